@@ -1,0 +1,1 @@
+"""Pure rules: facts, job and plan to findings."""

@@ -1,0 +1,1 @@
+"""The command line; click is known only here."""

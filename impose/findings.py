@@ -1,0 +1,127 @@
+"""Findings: what is wrong or worth a look, as values; speaking them is another module's job."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+
+
+class Severity(Enum):
+    """How bad a finding is; the value is its name in JSON."""
+
+    ERROR = "error"  #: the book is spoiled
+    WARNING = "warning"  #: look at it
+    NOTE = "note"
+
+    @property
+    def rank(self) -> int:
+        """0 for the worst."""
+        return _RANK[self]
+
+
+_RANK = {Severity.ERROR: 0, Severity.WARNING: 1, Severity.NOTE: 2}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One judgement.
+
+    `code` is stable and machine-readable.  `pages` are source page numbers,
+    1-based in reading order, empty when the finding is about the whole.
+    `side` names a side of the page (head, foot, spine, fore-edge) or is empty.
+    `numbers` holds the figures of the message, lengths already written with
+    their unit.  `line` is the line of the job file, 0 when there is none.
+    """
+
+    severity: Severity
+    code: str
+    message: str
+    hint: str = ""
+    file: str = ""
+    pages: tuple[int, ...] = ()
+    side: str = ""
+    line: int = 0
+    numbers: Mapping[str, str | int] = field(default_factory=dict)
+
+    @classmethod
+    def error(
+        cls,
+        code: str,
+        message: str,
+        *,
+        hint: str = "",
+        file: str = "",
+        pages: Iterable[int] = (),
+        **numbers: str | int,
+    ) -> Finding:
+        """A finding that spoils the book or stops the run."""
+        return cls(
+            severity=Severity.ERROR,
+            code=code,
+            message=message,
+            hint=hint,
+            file=file,
+            pages=tuple(pages),
+            numbers=numbers,
+        )
+
+    @classmethod
+    def warning(
+        cls,
+        code: str,
+        message: str,
+        *,
+        hint: str = "",
+        file: str = "",
+        pages: Iterable[int] = (),
+        **numbers: str | int,
+    ) -> Finding:
+        """A finding to look at before printing."""
+        return cls(
+            severity=Severity.WARNING,
+            code=code,
+            message=message,
+            hint=hint,
+            file=file,
+            pages=tuple(pages),
+            numbers=numbers,
+        )
+
+    @classmethod
+    def note(
+        cls,
+        code: str,
+        message: str,
+        *,
+        hint: str = "",
+        file: str = "",
+        pages: Iterable[int] = (),
+        **numbers: str | int,
+    ) -> Finding:
+        """Something that was done and must be said."""
+        return cls(
+            severity=Severity.NOTE,
+            code=code,
+            message=message,
+            hint=hint,
+            file=file,
+            pages=tuple(pages),
+            numbers=numbers,
+        )
+
+
+def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Sorted by severity, then by first page; the order within is kept."""
+    return tuple(sorted(findings, key=lambda f: (f.severity.rank, f.pages[:1])))
+
+
+def page_ranges(pages: Iterable[int]) -> str:
+    """`3-6, 9` for 3, 4, 5, 6, 9; pages in rising order, each once."""
+    runs: list[tuple[int, int]] = []
+    for page in sorted(set(pages)):
+        if runs and page == runs[-1][1] + 1:
+            runs[-1] = (runs[-1][0], page)
+        else:
+            runs.append((page, page))
+    return ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in runs)

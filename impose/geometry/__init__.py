@@ -1,0 +1,1 @@
+"""Boxes, sides of a page, turns and placing matrices, in exact lengths."""

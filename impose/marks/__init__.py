@@ -1,0 +1,1 @@
+"""Marks, drawn only where a line of the plan says so."""

@@ -1,0 +1,48 @@
+"""Values of a job that are fine alone and impossible together."""
+
+from __future__ import annotations
+
+from impose.geometry.box import Size
+from impose.model.asked import Asked
+from impose.model.job import Binding, Job
+from impose.units import Length
+
+
+def refuse_impossible(asked: Asked, job: Job) -> None:
+    """Notes a fault for each pair of values that no book can have; both are named."""
+    _refuse_ground_fold(asked, job)
+    if job.trim is not None:
+        leaf = job.bound_at.leaf_size(job.trim.size)
+        _refuse_wide_grind(asked, job, leaf)
+        _refuse_wide_hinge(asked, job, leaf)
+
+
+def _refuse_ground_fold(asked: Asked, job: Job) -> None:
+    grind = job.guts.grind
+    if job.binding is Binding.SADDLE and grind:
+        asked.fault(
+            ("guts", "grind"),
+            f"grind is {grind.text(job.unit)}, and binding is saddle, whose spine is a fold",
+            "leave grind out: a fold that is milled off holds nothing",
+        )
+
+
+def _refuse_wide_grind(asked: Asked, job: Job, leaf: Size) -> None:
+    _refuse_not_below(asked, job, ("guts", "grind"), job.guts.grind, leaf)
+
+
+def _refuse_wide_hinge(asked: Asked, job: Job, leaf: Size) -> None:
+    hinge = job.cover.hinge if job.cover is not None else None
+    _refuse_not_below(asked, job, ("cover", "hinge"), hinge, leaf)
+
+
+def _refuse_not_below(
+    asked: Asked, job: Job, path: tuple[str, str], length: Length | None, leaf: Size
+) -> None:
+    if length is not None and length >= leaf.width:
+        asked.fault(
+            path,
+            f"{path[1]} is {length.text(job.unit)}, and the trim is only "
+            f"{leaf.width.text(job.unit)} wide from the spine",
+            "check the unit",
+        )

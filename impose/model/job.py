@@ -1,0 +1,197 @@
+"""The job: everything that was asked for, every value checked, profiles resolved."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import Enum
+from fractions import Fraction
+from pathlib import Path
+
+from impose.findings import Finding
+from impose.geometry.box import Size
+from impose.geometry.sides import BoundAt
+from impose.geometry.turning import Flip
+from impose.model.machines import Bench, Printer
+from impose.model.stock import Stock
+from impose.units import Length
+
+
+class Binding(Enum):
+    """How the book is held together; the value is its word in a job file."""
+
+    SADDLE = "saddle"
+    PERFECT = "perfect"
+    SECTIONS = "sections"
+    STAB = "stab"
+    PUNCHED = "punched"
+    LOOSE = "loose"
+
+    @property
+    def folded(self) -> bool:
+        """Always made of folded sheets."""
+        return self in (Binding.SADDLE, Binding.SECTIONS)
+
+    @property
+    def glued(self) -> bool:
+        return self is Binding.PERFECT
+
+
+class FitMode(Enum):
+    """What to do with a page that is not of trim size."""
+
+    ASK = "as is"  #: an error that names the choices
+    SCALE = "scale"
+    CENTRE = "centre"
+
+
+class Order(Enum):
+    """How leaves are shared out over the places of an n-up sheet."""
+
+    CUT_AND_STACK = "cut and stack"
+    REPEAT = "repeat"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PagesItem:
+    """A run of pages: a file with a choice of its pages, or `blank` empty pages.
+
+    `ranges` are inclusive 1-based pairs, an end of None meaning the last page;
+    empty means the whole file.  `text` is how the user wrote it.
+    """
+
+    file: Path | None = None
+    ranges: tuple[tuple[int, int | None], ...] = ()
+    blank: int = 0
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BlanksAt:
+    """Where blanks that the binding needs are put: at the end, or before a source page.
+
+    `before` counts from 1; -1 is the last source page.
+    """
+
+    before: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NamedSize:
+    """A size with the name by which it was asked for."""
+
+    size: Size
+    name: str
+    unit: str = "mm"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkSettings:
+    """Which marks, and their measures (defaults: common practice, 5 mm long, 0.25 pt)."""
+
+    kinds: frozenset[str] = frozenset({"crop", "fold", "registration", "collation", "slug"})
+    length: Length = Length.mm(5)
+    offset: Length = Length.mm(3)
+    weight: Length = Length.points("0.25")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Guts:
+    """How the inside leaves are made.  None means: not said, the scheme decides.
+
+    `trim_off` is the paper left beyond the trim at head, foot and fore-edge for
+    the cuts after binding; `allowances` of folded sections are per page.
+    """
+
+    stock: Stock
+    sheets: tuple[NamedSize, ...]
+    up: int | None = None
+    printer: Printer | None = None
+    flip: Flip | None = None
+    section_pages: int | None = None
+    last_section: str = "fill"  #: or "short"
+    order: Order = Order.CUT_AND_STACK
+    centred: bool = False
+    grind: Length | None = None
+    bleed: Length | None = None
+    gutter: Length | None = None
+    trim_off: Length | None = None
+    head_allowance: Length | None = None
+    foot_allowance: Length | None = None
+    fore_edge_allowance: Length | None = None
+    lip: Length | None = None
+    lip_on: str = "front"  #: half of the section that is longer: "front" or "back"
+    creep_total: Length | None = None
+    lay: str | None = None  #: head or foot: where a single leaf lies on its sheet; None: centred
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoverArt:
+    """Art for one face of the cover: `wide` is one page for all of it, else a page each.
+
+    Every item is one file with at most one page chosen.
+    """
+
+    wide: PagesItem | None = None
+    back: PagesItem | None = None
+    spine: PagesItem | None = None
+    front: PagesItem | None = None
+
+    @property
+    def items(self) -> tuple[PagesItem, ...]:
+        """What is there, from left to right of a left-bound book's outside."""
+        return tuple(i for i in (self.wide, self.back, self.spine, self.front) if i is not None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cover:
+    """The cover as asked for.  None means: not said, the cover scheme decides.
+
+    `art` is the outside, None for a cover with its marks and scores alone;
+    `inside` the inside.  `spine` is the measured width, None when it is reckoned
+    from the stock; `allowance` is added to a reckoned one.  `hinge` is measured
+    from the spine edge into the panel.  `flap_front` and `flap_back` are widths
+    beyond the panels' fore-edges.  `lay` is head, foot or centre.
+    `spine_text_clear` is how far text on the spine keeps from the spine's edges.
+    `fill` is kept as written.
+    """
+
+    stock: Stock | None = None
+    separate: bool = True
+    art: CoverArt | None = None
+    inside: CoverArt | None = None
+    sheets: tuple[NamedSize, ...] = ()
+    spine: Length | None = None
+    hinge: Length | None = None
+    flap_front: Length | None = None
+    flap_back: Length | None = None
+    allowance: Length | None = None
+    lay: str | None = None
+    spine_text_clear: Length | None = None
+    fill: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """The whole job.  `trim` None: taken from the first page and said.
+
+    `unit` is the unit for people, "mm" or "in".  `folder` is where relative
+    paths start.
+    """
+
+    title: str
+    unit: str
+    pages: tuple[PagesItem, ...]
+    binding: Binding
+    guts: Guts
+    folder: Path
+    trim: NamedSize | None = None
+    bound_at: BoundAt = BoundAt.LEFT
+    fit: FitMode = FitMode.ASK
+    blanks_at: BlanksAt = field(default_factory=BlanksAt)
+    date: str = ""
+    cover: Cover | None = None
+    marks: MarkSettings = field(default_factory=MarkSettings)
+    bench: Bench = field(default_factory=Bench)
+    passwords: tuple[str, ...] = ()
+    tolerance: Length = Length.mm(Fraction(1, 2))
+    findings: tuple[Finding, ...] = ()

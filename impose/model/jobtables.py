@@ -1,0 +1,255 @@
+"""The tables of a job file, key by key; pydantic checks them, see `fields`.
+
+Names of profiles are left for the library: a size is a `NamedSize` when it was
+written in numbers and a string when it is a name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Annotated, Any, Final
+
+from impose.geometry.sides import BoundAt
+from impose.geometry.turning import Flip
+from impose.model import jobreaders as job
+from impose.model import paperreaders as on_paper
+from impose.model import readers as read
+from impose.model.fields import Reads, Short, TableFault, ValueFault, table
+from impose.model.job import Binding, BlanksAt, FitMode, MarkSettings, NamedSize, Order
+from impose.model.jobreaders import Ranges
+from impose.model.paperreaders import Basis
+from impose.model.stock import Grain
+from impose.units import Length
+
+SizeWish = NamedSize | str
+MaybeText = Annotated[str | None, Reads(read.text)]
+MaybeLen = Annotated[Length | None, Reads(read.length)]
+MaybeSomeLen = Annotated[Length | None, Reads(read.some_length)]
+Sizes = Annotated[tuple[SizeWish, ...], Reads(read.sizes)]
+PLACES: Final = ("spine on edge", "centred")
+LAYS: Final = ("head", "foot", "centre")
+
+
+@table
+class PagesTable:
+    """An item of `pages`: `{ file = ..., pages = ... }` or `{ blank = 2 }`."""
+
+    file: Annotated[str, Reads(read.file_name)] = ""
+    pages: Annotated[Ranges, Reads(job.ranges)] = ()
+    blank: Annotated[int, Reads(read.count_from(1))] = 0
+
+    def __post_init__(self) -> None:
+        TableFault.check(self._faults())
+
+    def _faults(self) -> Iterator[ValueFault]:
+        if bool(self.file) == bool(self.blank):
+            yield ValueFault("say either a file or a number of blank pages")
+        elif self.blank and self.pages:
+            yield ValueFault("blank pages have no page numbers", key="pages")
+
+
+def pages_item(value: object) -> PagesTable:
+    """`pages.pdf`, `body.pdf[3-90]`, `blank` (a file of that name is `./blank`)."""
+    written = read.file_name(value).strip()
+    if written == "blank":
+        return PagesTable(blank=1)
+    file, ranges = job.file_and_ranges(written)
+    return PagesTable(file=file, pages=ranges)
+
+
+def one_page(value: object) -> PagesTable:
+    """A file, or one page of it: `cover.pdf`, `cover.pdf[2]`."""
+    item = pages_item(value)
+    if item.blank:
+        raise ValueFault("art is a file", hint="leave the key out where there is no art")
+    if item.pages and (len(item.pages) > 1 or item.pages[0][0] != item.pages[0][1]):
+        raise ValueFault(f"'{value}' is more than one page", hint="name one: cover.pdf[2]")
+    return item
+
+
+def _listed(value: object) -> object:
+    return value if isinstance(value, list | tuple) else [value]
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A list that may be written as its only item."""
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
+        from pydantic_core import core_schema  # slow, and wanted only by pydantic itself
+
+        return core_schema.no_info_before_validator_function(_listed, handler(source))
+
+
+@table
+class BookTable:
+    """`[book]`.  `outside`: paths may lead out of the job file's folder.
+
+    An item of `pages` is None where the one written was faulty.
+    """
+
+    title: MaybeText = None
+    pages: Annotated[tuple[Annotated[PagesTable | None, Short(pages_item)], ...], Listed()] = ()
+    trim: Annotated[SizeWish | None, Reads(read.size)] = None
+    binding: Annotated[Binding | None, Reads(read.member_of(Binding))] = None
+    bound_at: Annotated[BoundAt | None, Reads(read.member_of(BoundAt))] = None
+    blanks: Annotated[BlanksAt | None, Reads(job.blanks_at)] = None
+    fit: Annotated[FitMode | None, Reads(read.member_of(FitMode))] = None
+    bleed: MaybeLen = None
+    units: Annotated[str | None, Reads(read.word_of(("mm", "in")))] = None
+    date: Annotated[str | None, Reads(read.day)] = None
+    password: Annotated[tuple[str, ...], Reads(read.texts)] = ()
+    outside: Annotated[bool, Reads(read.truth)] = False
+
+
+@table
+class StockTable:
+    """A stock: a profile's name, or its figures, or both (the figures win).
+
+    `stack` is the height of `leaves` leaves, measured.  A stock written short
+    is all `name`, also when it is really a weight or a caliper.
+    """
+
+    name: MaybeText = None
+    grammage: Annotated[Fraction | None, Reads(on_paper.grammage)] = None
+    basis: Annotated[Basis | None, Reads(on_paper.basis)] = None
+    caliper: Annotated[Length | None, Reads(on_paper.caliper)] = None
+    bulk: Annotated[Fraction | None, Reads(on_paper.bulk)] = None
+    grain: Annotated[Grain | None, Reads(read.member_of(Grain))] = None
+    stack: MaybeSomeLen = None
+    leaves: Annotated[int | None, Reads(read.count_from(1))] = None
+
+    def __post_init__(self) -> None:
+        TableFault.check(self._faults())
+
+    def _faults(self) -> Iterator[ValueFault]:
+        if (self.stack is None) != (self.leaves is None):
+            key, missing = ("leaves", "stack") if self.stack is None else ("stack", "leaves")
+            hint = 'for example stack = "10mm", leaves = 100'
+            yield ValueFault(f"{key} says nothing without {missing}", hint=hint, key=key)
+        if self.bulk is not None and not any((self.name, self.grammage, self.basis)):
+            yield ValueFault("bulk says nothing without grammage", key="bulk")
+        told = (self.name, self.grammage, self.basis, self.caliper, self.bulk)
+        if not any((*told, self.stack, self.leaves)):
+            hint = 'a profile\'s name, or for example { caliper = "0.1mm" }'
+            yield ValueFault("the stock is not described", hint=hint)
+
+
+def stock_item(value: object) -> StockTable:
+    """A stock written short: a name, `80gsm`, `50 lb book` or a caliper."""
+    return StockTable(name=read.text(value).strip())
+
+
+@table
+class GutsTable:
+    """`[guts]`."""
+
+    stock: Annotated[StockTable | None, Short(stock_item)] = None
+    sheet: Sizes = ()
+    up: Annotated[int | None, Reads(read.count_from(1))] = None
+    printer: MaybeText = None
+    flip: Annotated[Flip | None, Reads(read.member_of(Flip))] = None
+    section_pages: Annotated[int | None, Reads(read.section_pages)] = None
+    last_section: Annotated[str | None, Reads(read.word_of(("fill", "short")))] = None
+    order: Annotated[Order | None, Reads(read.member_of(Order))] = None
+    place: Annotated[str | None, Reads(read.word_of(PLACES))] = None
+    grind: MaybeLen = None
+    gutter: MaybeLen = None
+    trim_off: MaybeLen = None
+    head_allowance: MaybeLen = None
+    foot_allowance: MaybeLen = None
+    fore_edge_allowance: MaybeLen = None
+    lip: MaybeLen = None
+    lip_on: Annotated[str | None, Reads(read.word_of(("front", "back")))] = None
+    creep: Annotated[Length | None, Reads(job.measured_creep)] = None
+    lay: Annotated[str | None, Reads(read.word_of(LAYS))] = None
+
+
+@table
+class MarksTable:
+    """`[marks]`; an empty list shows none."""
+
+    show: Annotated[tuple[str, ...] | None, Reads(read.words_of(sorted(MarkSettings().kinds)))] = (
+        None
+    )
+    length: MaybeSomeLen = None
+    offset: MaybeLen = None
+    weight: MaybeSomeLen = None
+
+
+@table
+class ArtTable:
+    """Art of a face of the cover: one wide page, or a page for each part."""
+
+    back: Annotated[PagesTable | None, Reads(one_page)] = None
+    spine: Annotated[PagesTable | None, Reads(one_page)] = None
+    front: Annotated[PagesTable | None, Reads(one_page)] = None
+    wide: Annotated[PagesTable | None, Reads(one_page)] = None
+
+    def __post_init__(self) -> None:
+        TableFault.check(self._faults())
+
+    def _faults(self) -> Iterator[ValueFault]:
+        parts = [part for part in (self.back, self.spine, self.front) if part]
+        if self.wide and parts:
+            yield ValueFault("one wide page and pages for the parts go ill together", key="wide")
+        if not self.wide and not parts:
+            yield ValueFault("no art is named", hint="back, spine, front, or one file for all")
+
+
+def wide_art(value: object) -> ArtTable:
+    """One wide page."""
+    return ArtTable(wide=one_page(value))
+
+
+@table
+class FlapsTable:
+    """Widths of the flaps, beyond the fore-edges of the panels."""
+
+    front: MaybeSomeLen = None
+    back: MaybeSomeLen = None
+
+
+def both_flaps(value: object) -> FlapsTable:
+    """Two flaps of one width."""
+    width = read.some_length(value)
+    return FlapsTable(front=width, back=width)
+
+
+@table
+class CoverTable:
+    """`[cover]`."""
+
+    art: Annotated[ArtTable | None, Short(wide_art)] = None
+    inside: Annotated[ArtTable | None, Short(wide_art)] = None
+    stock: Annotated[StockTable | None, Short(stock_item)] = None
+    sheet: Sizes = ()
+    spine: Annotated[Length | None, Reads(job.measured_spine)] = None
+    hinge: MaybeLen = None
+    flaps: Annotated[FlapsTable | None, Short(both_flaps)] = None
+    allowance: MaybeLen = None
+    lay: Annotated[str | None, Reads(read.word_of(LAYS))] = None
+    spine_text_clear: MaybeLen = None
+    fill: MaybeText = None
+
+
+@table
+class BenchTable:
+    """`[bench]`: names of profiles."""
+
+    cutter: MaybeText = None
+    creaser: MaybeText = None
+    binder: MaybeText = None
+
+
+@table
+class JobTables:
+    """A whole job file.  A cover is made only where its table stands."""
+
+    book: BookTable = BookTable()
+    guts: GutsTable = GutsTable()
+    marks: MarksTable = MarksTable()
+    cover: CoverTable | None = None
+    bench: BenchTable = BenchTable()

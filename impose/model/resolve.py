@@ -1,0 +1,281 @@
+"""From a job file and options to a job: profiles looked up, defaults filled in, faults together.
+
+What is not said: no printer means the whole sheet is printable; no stock means
+the usual copy paper, its caliper an estimate; no sheet means the sheets of an
+office printer.  Each assumption is noted.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Final
+
+from impose.errors import JobError
+from impose.findings import Finding
+from impose.geometry.sides import BoundAt
+from impose.model.asked import Asked
+from impose.model.combinations import refuse_impossible
+from impose.model.covers import cover_of
+from impose.model.job import (
+    Binding,
+    BlanksAt,
+    FitMode,
+    Guts,
+    Job,
+    MarkSettings,
+    NamedSize,
+    Order,
+    PagesItem,
+)
+from impose.model.jobfile import read_job_file
+from impose.model.jobtables import JobTables
+from impose.model.machines import Bench, Binder, Printer
+from impose.model.overrides import Overrides, lay_over
+from impose.model.paper import assumed_stock, caliper_text, stock_of
+from impose.model.profiles import Library
+from impose.model.readers import either
+from impose.model.stock import Stock
+from impose.units import Length
+
+#: The sheets that an office printer takes (common practice), the smaller first.
+HOME_SHEETS: Final = {"mm": ("a4", "a3"), "in": ("letter", "tabloid")}
+
+
+def job_from_file(path: Path, overrides: Overrides, library: Library | None = None) -> Job:
+    """The job of a job file; what an option gives wins over the file.
+
+    Paths in the file start at its folder, those of options at the working
+    folder.  Raises `InputError` when the file cannot be read, and `JobError`
+    with every fault of file, options and the profiles they name.
+    """
+    file = read_job_file(path)
+    laid = lay_over(file.tables, overrides)
+    asked = Asked(
+        tables=laid.tables,
+        library=library or Library(path.parent),
+        folder=path.parent,
+        here=Path(),
+        source=file.source,
+        said=laid.said,
+        spoiled=frozenset(p for p in file.spoiled if p[:2] not in laid.said) | laid.spoiled,
+        faults=[*file.faults, *laid.faults],
+    )
+    return _resolve(asked, path.stem)
+
+
+def job_from_options(overrides: Overrides, folder: Path, library: Library | None = None) -> Job:
+    """The job of options alone; relative paths start at `folder`.
+
+    Raises `JobError` with every fault.
+    """
+    laid = lay_over(JobTables(), overrides)
+    asked = Asked(
+        tables=laid.tables,
+        library=library or Library(folder),
+        folder=folder,
+        here=folder,
+        source=None,
+        said=laid.said,
+        spoiled=laid.spoiled,
+        faults=list(laid.faults),
+    )
+    return _resolve(asked, "untitled")
+
+
+def _resolve(asked: Asked, stem: str) -> Job:
+    """Reads on after a fault, so that all of them are found in one run."""
+    book = asked.tables.book
+    notes: list[Finding] = []
+    trim = asked.size(("book", "trim"), book.trim) if book.trim is not None else None
+    named = asked.sizes(("guts", "sheet"), asked.tables.guts.sheet)
+    unit = book.units or _unit_of(trim, *named) or "mm"
+    sheets = named or _assumed_sheets(asked, unit, notes)
+    pages = _pages(asked)
+    binding = _binding(asked)
+    bench = _bench(asked)
+    stock = _stock(asked, unit, notes)
+    grind = _grind(asked, binding, bench.binder, notes)
+    printer = _printer(asked)
+    cover = cover_of(asked)
+    if stock is None or binding is None:
+        raise JobError(_in_order(asked.faults))
+    job = Job(
+        title=book.title or _title(pages, stem),
+        unit=unit,
+        pages=pages,
+        binding=binding,
+        guts=replace(_guts(asked, stock, sheets), printer=printer, grind=grind),
+        folder=asked.folder,
+        trim=trim,
+        bound_at=book.bound_at or BoundAt.LEFT,
+        fit=book.fit or FitMode.ASK,
+        blanks_at=book.blanks or BlanksAt(),
+        date=book.date or "",
+        cover=cover,
+        marks=_marks(asked),
+        bench=bench,
+        passwords=book.password,
+        findings=tuple(notes),
+    )
+    refuse_impossible(asked, job)
+    if asked.faults:
+        raise JobError(_in_order(asked.faults))
+    return job
+
+
+def _in_order(faults: list[Finding]) -> tuple[Finding, ...]:
+    """Options first, then by file and line."""
+    return tuple(sorted(faults, key=lambda fault: (fault.file, fault.line)))
+
+
+def _unit_of(*sizes: NamedSize | None) -> str | None:
+    """The unit in which the first size was written."""
+    return next((size.unit for size in sizes if size is not None), None)
+
+
+def _assumed_sheets(asked: Asked, unit: str, notes: list[Finding]) -> tuple[NamedSize, ...]:
+    """The home sheets, unless a sheet was named that nobody knows."""
+    path = ("guts", "sheet")
+    if asked.tables.guts.sheet or not asked.sound(path):
+        return ()
+    sheets = asked.sizes(path, HOME_SHEETS[unit])
+    names = either(sheet.name for sheet in sheets)
+    notes.append(
+        Finding.note(
+            "sheet-assumed",
+            f"no sheet is named; {names} is assumed, whichever fits best",
+            hint='name yours: sheet = "..." in [guts], or --sheet',
+        )
+    )
+    return sheets
+
+
+def _pages(asked: Asked) -> tuple[PagesItem, ...]:
+    path = ("book", "pages")
+    tables = asked.tables.book.pages
+    if not tables and asked.sound(path):
+        asked.fault(path, "no pages are named", 'for example pages = ["pages.pdf"]')
+    return tuple(asked.item((*path, i), table) for i, table in enumerate(tables) if table)
+
+
+def _title(pages: tuple[PagesItem, ...], stem: str) -> str:
+    """The name of the first file, without its ending."""
+    return next((item.file.stem for item in pages if item.file is not None), stem)
+
+
+def _binding(asked: Asked) -> Binding | None:
+    path = ("book", "binding")
+    binding = asked.tables.book.binding
+    if binding is None and asked.sound(path):
+        words = either(member.value for member in Binding)
+        asked.fault(path, "the binding is not said", f"it is {words}")
+    return binding
+
+
+def _stock(asked: Asked, unit: str, notes: list[Finding]) -> Stock | None:
+    path = ("guts", "stock")
+    table = asked.tables.guts.stock
+    if table is not None:
+        stock = asked.look_up(path, lambda: stock_of(table, asked.library))
+        if stock is not None and stock.estimated:
+            notes.append(_estimate_note("caliper-estimated", stock, unit, "the caliper of"))
+        return stock
+    stock = asked.look_up(path, lambda: assumed_stock(unit, asked.library))
+    if stock is not None and asked.sound(path):
+        notes.append(_estimate_note("stock-assumed", stock, unit, "no stock is named; assumed is"))
+    return stock
+
+
+def _estimate_note(code: str, stock: Stock, unit: str, opening: str) -> Finding:
+    return Finding.note(
+        code,
+        f"{opening} {stock.name}: {caliper_text(stock, unit)}, a table estimate",
+        hint="measure a pile of the paper for the spine: stack and leaves in guts.stock",
+        caliper=stock.caliper.text(unit),
+        off_by=(stock.caliper * stock.spread).text(unit),
+    )
+
+
+def _bench(asked: Asked) -> Bench:
+    names, library = asked.tables.bench, asked.library
+    cutter, creaser, binder = names.cutter, names.creaser, names.binder
+    return Bench(
+        cutter=asked.look_up(("bench", "cutter"), lambda: library.cutter(cutter))
+        if cutter
+        else None,
+        creaser=asked.look_up(("bench", "creaser"), lambda: library.creaser(creaser))
+        if creaser
+        else None,
+        binder=asked.look_up(("bench", "binder"), lambda: library.binder(binder))
+        if binder
+        else None,
+    )
+
+
+def _printer(asked: Asked) -> Printer | None:
+    name = asked.tables.guts.printer
+    if name is None:
+        return None
+    return asked.look_up(("guts", "printer"), lambda: asked.library.printer(name))
+
+
+def _grind(
+    asked: Asked, binding: Binding | None, binder: Binder | None, notes: list[Finding]
+) -> Length | None:
+    """As said; else the binder's, when it makes this binding."""
+    said = asked.tables.guts.grind
+    if binder is None or binding is None:
+        return said
+    if _makes(binder, binding):
+        return said if said is not None else binder.grind
+    notes.append(
+        Finding.warning(
+            "binder-binding",
+            f"the binder, {binder.name}, makes {binder.binding} bindings; "
+            f"the job's binding is {binding.value}",
+            hint="name another binder in [bench]; its grind is not used",
+        )
+    )
+    return said
+
+
+def _makes(binder: Binder, binding: Binding) -> bool:
+    """What glues single leaves glues sections too."""
+    if binder.binding == Binding.PERFECT.value and binding is Binding.SECTIONS:
+        return True
+    return binder.binding in ("", binding.value)
+
+
+def _guts(asked: Asked, stock: Stock, sheets: tuple[NamedSize, ...]) -> Guts:
+    table = asked.tables.guts
+    return Guts(
+        stock=stock,
+        sheets=sheets,
+        up=table.up,
+        flip=table.flip,
+        section_pages=table.section_pages,
+        last_section=table.last_section or "fill",
+        order=table.order or Order.CUT_AND_STACK,
+        centred=table.place == "centred",
+        bleed=asked.tables.book.bleed,
+        gutter=table.gutter,
+        trim_off=table.trim_off,
+        head_allowance=table.head_allowance,
+        foot_allowance=table.foot_allowance,
+        fore_edge_allowance=table.fore_edge_allowance,
+        lip=table.lip,
+        lip_on=table.lip_on or "front",
+        creep_total=table.creep,
+        lay=None if table.lay == "centre" else table.lay,
+    )
+
+
+def _marks(asked: Asked) -> MarkSettings:
+    table, usual = asked.tables.marks, MarkSettings()
+    return MarkSettings(
+        kinds=usual.kinds if table.show is None else frozenset(table.show),
+        length=table.length if table.length is not None else usual.length,
+        offset=table.offset if table.offset is not None else usual.offset,
+        weight=table.weight if table.weight is not None else usual.weight,
+    )

@@ -1,0 +1,1 @@
+"""The only place that knows PDF libraries: read, place, draw, write, verify."""

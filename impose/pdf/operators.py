@@ -1,0 +1,110 @@
+"""Content operators for marks and for the numbers in them (ISO 32000-1 8.4, 8.5, 9.4)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+from fractions import Fraction
+from typing import Final
+
+from impose.pdf.lettering import Lettering
+from impose.plan.parts import Mark, Shape
+from impose.units import Length, points_text
+
+#: Names in the resources of sheets and mark groups.
+FONT: Final = b"F"
+ALL_INKS: Final = b"K"
+#: Dash and gap of a dashed line, in multiples of its weight.
+_DASH: Final = (12, 6)
+#: Control point of a quarter circle of radius 1 as a Bezier curve.
+_KAPPA: Final = Fraction(5523, 10000)
+_COS_SIN: Final = {0: b"1 0 0 1", 90: b"0 1 -1 0", 180: b"-1 0 0 -1", 270: b"0 -1 1 0"}
+#: Decimals of a scale: over the widest page (14,400 pt) they are off by less than two grains.
+SCALE_PLACES: Final = 10
+
+
+class Numbers(dict[int, bytes]):
+    """Grains to the text of a PDF number in points; each worked out once."""
+
+    def __missing__(self, grains: int) -> bytes:
+        text = self[grains] = points_text(Length(grains)).encode("ascii")
+        return text
+
+
+def factor_text(factor: Fraction) -> bytes:
+    """A number without unit, to ten decimals."""
+    scaled = round(factor * 10**SCALE_PLACES)
+    text = f"{Decimal(scaled).scaleb(-SCALE_PLACES):f}"
+    return (text.rstrip("0").rstrip(".") if "." in text else text).encode("ascii")
+
+
+class Pen:
+    """Turns marks into operators.
+
+    `ink` is "registration" (all inks at full strength) or anything else for
+    black, which is what a content stream starts with (table 52).
+    """
+
+    def __init__(self, numbers: Mapping[int, bytes], lettering: Lettering | None, ink: str) -> None:
+        self._numbers = numbers
+        self._lettering = lettering
+        self._all_inks = ink == "registration"
+
+    def draw(self, marks: Iterable[Mark]) -> bytes:
+        """All of the marks, in order; nothing for none."""
+        out: list[bytes] = []
+        weight = -1
+        for mark in marks:
+            if mark.shape is Shape.TEXT:
+                out.append(self._text(mark))
+                continue
+            if mark.shape is not Shape.FILLED and mark.weight.grains != weight:
+                weight = mark.weight.grains
+                out.append(b"%b w\n" % self._numbers[weight])
+            out.append(self._stroke(mark))
+        if not out:
+            return b""
+        if self._all_inks:
+            out.insert(0, b"/%b CS 1 SCN/%b cs 1 scn\n" % (ALL_INKS, ALL_INKS))
+        return b"".join(out)
+
+    def _stroke(self, mark: Mark) -> bytes:
+        n = self._numbers
+        x0, y0, x1, y1 = (v.grains for v in (mark.x0, mark.y0, mark.x1, mark.y1))
+        if mark.shape is Shape.FILLED:
+            return b"%b %b %b %b re f\n" % (n[x0], n[y0], n[x1 - x0], n[y1 - y0])
+        if mark.shape is Shape.CIRCLE:
+            return self._circle(mark)
+        line = b"%b %b m %b %b l S\n" % (n[x0], n[y0], n[x1], n[y1])
+        if mark.shape is Shape.DASHED:
+            dash, gap = (n[mark.weight.grains * times] for times in _DASH)
+            return b"[%b %b] 0 d\n%b[] 0 d\n" % (dash, gap, line)
+        return line
+
+    def _circle(self, mark: Mark) -> bytes:
+        """Four curves, counter-clockwise from the right, within the mark's box."""
+        width, height = mark.x1 - mark.x0, mark.y1 - mark.y0
+        cx, cy = mark.x0 + width.half, mark.y0 + height.half
+        kx, ky = width.half * _KAPPA, height.half * _KAPPA
+        corners = (
+            (mark.x1, cy + ky, cx + kx, mark.y1, cx, mark.y1),
+            (cx - kx, mark.y1, mark.x0, cy + ky, mark.x0, cy),
+            (mark.x0, cy - ky, cx - kx, mark.y0, cx, mark.y0),
+            (cx + kx, mark.y0, mark.x1, cy - ky, mark.x1, cy),
+        )
+        curves = b"".join(
+            b" ".join(self._numbers[v.grains] for v in curve) + b" c\n" for curve in corners
+        )
+        start = b"%b %b m\n" % (self._numbers[mark.x1.grains], self._numbers[cy.grains])
+        return start + curves + b"s\n"
+
+    def _text(self, mark: Mark) -> bytes:
+        if self._lettering is None:
+            return b""
+        n = self._numbers
+        size, x, y = n[mark.weight.grains], n[mark.x0.grains], n[mark.y0.grains]
+        string = self._lettering.string(mark.text)
+        if mark.turn % 360 == 0:
+            return b"BT/%b %b Tf %b %b Td%bTj ET\n" % (FONT, size, x, y, string)
+        turned = _COS_SIN[mark.turn % 360]
+        return b"BT/%b %b Tf %b %b %b Tm%bTj ET\n" % (FONT, size, turned, x, y, string)

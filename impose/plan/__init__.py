@@ -1,0 +1,1 @@
+"""The plan: a finished value with everything at fixed positions."""

@@ -1,0 +1,90 @@
+"""The plan: a finished, immutable value from which everything that leaves the program is made."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from impose.findings import Finding
+from impose.geometry.box import Box, Edges, Size
+from impose.geometry.placing import ONE, Placing, box_onto
+from impose.geometry.sides import BoundAt
+from impose.plan.parts import Cut, Gather, Placement, Sheet
+from impose.units import ZERO, Length
+
+FORMAT = "impose-plan"
+VERSION = 1
+
+
+@dataclass(frozen=True, slots=True)
+class PageFit:
+    """How one source page becomes a finished page.
+
+    `box` is the part of the source page that becomes the trim, in the page's
+    own coordinates (lengths, UserUnit applied, before /Rotate); it may reach
+    beyond the page where the page is smaller than the trim.  `rotate` is the
+    page's clockwise /Rotate.  `supplied` is the art beyond the trim as the page
+    is read (upright), at the printed scale.
+    """
+
+    file: int
+    number: int
+    box: Box
+    rotate: int = 0
+    scale: Fraction = ONE
+    supplied: Edges = field(default_factory=Edges)
+
+    def placing(self, placement: Placement) -> Placing:
+        """From the page's own coordinates to the side of the sheet."""
+        turn = (placement.turn - self.rotate) % 360
+        return box_onto(self.box, placement.art, turn, self.scale)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Creep:
+    """How nested leaves are corrected: per level, and at the innermost leaf."""
+
+    per_level: Length = ZERO
+    total: Length = ZERO
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """The whole job at fixed positions.
+
+    `trim` is the page as it is read.  `pages` are the source pages in reading
+    order; `faces` the number of faces of the finished book, blanks included.
+    """
+
+    title: str
+    unit: str
+    scheme: str
+    binding: str
+    bound_at: BoundAt
+    trim: Size
+    pages: tuple[PageFit, ...]
+    files: tuple[str, ...]
+    faces: int
+    sheets: tuple[Sheet, ...]
+    cuts: tuple[Cut, ...] = ()
+    gathering: tuple[Gather, ...] = ()
+    creep: Creep = field(default_factory=Creep)
+    grind: Length = ZERO
+    mark_ink: str = "black"
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def leaf(self) -> Size:
+        """The leaf in the book frame: across from the spine, along the spine."""
+        return self.bound_at.leaf_size(self.trim)
+
+    def reading_order(self) -> tuple[int | None, ...]:
+        """The source page of each face of the book, None for blanks."""
+        order: list[int | None] = [None] * self.faces
+        for sheet in self.sheets:
+            for _, side in sheet.sides:
+                for placement in side.placements:
+                    if placement.position <= self.faces:
+                        order[placement.position - 1] = placement.page
+        return tuple(order)

@@ -1,0 +1,1 @@
+"""Ways of making a book: from leaves to sheets."""

@@ -1,0 +1,114 @@
+"""What a scheme hands on, and what all schemes ask of a job in the same words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Final
+
+from impose.errors import JobError
+from impose.findings import Finding
+from impose.geometry.box import Size
+from impose.geometry.sides import NO_SIDES, PageSides
+from impose.model.job import Job
+from impose.plan.parts import Cut, Gather, Sheet, When
+from impose.plan.plan import Creep, PageFit
+from impose.schemes.cells import Placer
+from impose.units import ZERO, Length
+
+#: Bleed is what is supplied, up to this (3 mm: printteam.co.uk and common practice).
+USUAL_BLEED: Final = Length.mm(3)
+#: Paper left beyond the trim for the last cuts (1/8 in: pugetbindery.com, common practice).
+USUAL_TRIM_OFF: Final = Length.inches("1/8")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draft:
+    """The sheets of one scheme, without marks.
+
+    `faces` counts the faces of the book with the blanks the scheme added.
+    """
+
+    scheme: str
+    faces: int
+    sheets: tuple[Sheet, ...]
+    cuts: tuple[Cut, ...]
+    gathering: tuple[Gather, ...]
+    creep: Creep = field(default_factory=Creep)
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What every scheme works from: the job and the book's pages.
+
+    `trim` is the page as it is read; `faces` name source pages in reading
+    order, None for blanks.
+    """
+
+    job: Job
+    trim: Size
+    fits: tuple[PageFit, ...]
+    faces: tuple[int | None, ...]
+
+    @property
+    def leaf(self) -> Size:
+        """In the book frame: across from the spine, along the spine."""
+        return self.job.bound_at.leaf_size(self.trim)
+
+    @property
+    def grind(self) -> Length:
+        return self.job.guts.grind or ZERO
+
+    @property
+    def bleed(self) -> Length:
+        """The bleed aimed at: as asked, else what is supplied up to the usual."""
+        if self.job.guts.bleed is not None:
+            return self.job.guts.bleed
+        most = ZERO
+        for supplied in {fit.supplied for fit in self.fits}:
+            most = max(most, supplied.left, supplied.right, supplied.bottom, supplied.top)
+        return min(most, USUAL_BLEED)
+
+    @property
+    def trim_off(self) -> Length:
+        """Paper beyond the trim at head, foot and fore-edge: at least the bleed."""
+        if self.job.guts.trim_off is not None:
+            return self.job.guts.trim_off
+        binder = self.job.bench.binder
+        return max(binder.trim_off if binder else USUAL_TRIM_OFF, self.bleed)
+
+    def placer(self) -> Placer:
+        bleed = self.bleed
+        wanted = PageSides.all(bleed) if bleed else NO_SIDES
+        return Placer(self.fits, self.job.bound_at, wanted)
+
+
+def refuse(code: str, message: str, hint: str, **numbers: str | int) -> JobError:
+    """The one fault of a layout that cannot be made."""
+    return JobError([Finding.error(code, message, hint=hint, **numbers)])
+
+
+def too_small(asked: Asked, need: Size, what: str) -> JobError:
+    """Nothing fits: both sizes, and what to change."""
+    unit = asked.job.unit
+    sheets = ", ".join(f"{s.name} ({s.size.text(unit)})" for s in asked.job.guts.sheets)
+    printer = asked.job.guts.printer
+    gripper = f", less the gripper of {printer.name}" if printer and printer.press else ""
+    return refuse(
+        "sheet-too-small",
+        f"{what} need {need.text(unit)}; there is no room for that on {sheets}{gripper}, "
+        "either way round",
+        "choose a larger sheet, a smaller trim, fewer pages on a side (up), or smaller allowances",
+        needs=need.text(unit),
+        has=sheets,
+    )
+
+
+def cuts_after_binding(sides: Sequence[str]) -> tuple[Cut, ...]:
+    """The last cuts, in the trade's order of naming."""
+    return tuple(
+        Cut(id=side, when=When.AFTER_BINDING, side=side, title=f"trim the {side}")
+        for side in ("head", "foot", "fore-edge")
+        if side in sides
+    )

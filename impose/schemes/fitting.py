@@ -1,0 +1,175 @@
+"""How each source page becomes a finished page of trim size.
+
+The order: the TrimBox when it says something; else a page of equal size; else
+a larger page, centred, whose overhang is bleed, within a limit; else an error
+that names the choices.  Page boxes: PDF Reference 1.7, 10.10.1 (trim box is the
+finished page, bleed box bounds the art, a missing one defaults to the crop box).
+Sizes are equal within half a millimetre: real A4 files are 0.1 to 1 pt off.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from impose.errors import JobError
+from impose.findings import Finding, page_ranges
+from impose.geometry.box import Box, Edges, Size
+from impose.geometry.placing import ONE
+from impose.model.facts import BookPage, PageFacts
+from impose.model.job import FitMode
+from impose.plan.plan import PageFit
+from impose.units import ZERO, Length
+
+#: More overhang than this is another page size, not bleed (from memory: no bleed exceeds 1/2 in).
+OVERHANG_LIMIT: Final = Length.inches(Fraction(1, 2))
+
+
+@dataclass(frozen=True, slots=True)
+class _Fit:
+    box: Box
+    scale: Fraction
+    supplied: Edges
+    said: str  # "", "off", "centred", "scaled", "refused"
+    size: Size  # of the page as read, before fitting
+
+
+def fit_pages(
+    pages: Sequence[BookPage], trim: Size, mode: FitMode, tolerance: Length, unit: str
+) -> tuple[tuple[PageFit, ...], tuple[Finding, ...]]:
+    """One fit for each page, and what must be said about them.
+
+    Raises JobError naming every group of pages whose size is not the trim's.
+    """
+    known: dict[PageFacts, _Fit] = {}
+    fits: list[PageFit] = []
+    said: dict[tuple[str, Size], list[int]] = {}
+    for index, page in enumerate(pages, start=1):
+        facts = page.facts
+        fit = known.get(facts)
+        if fit is None:
+            fit = known[facts] = _fit(facts, trim, mode, tolerance)
+        if fit.said:
+            said.setdefault((fit.said, fit.size), []).append(index)
+        fits.append(
+            PageFit(page.file, page.number, fit.box, facts.rotate, fit.scale, fit.supplied)
+        )
+    findings = tuple(_say(kind, size, found, trim, unit) for (kind, size), found in said.items())
+    refused = [finding for finding in findings if finding.code == "page-size"]
+    if refused:
+        raise JobError(refused)
+    return tuple(fits), findings
+
+
+def page_size(facts: PageFacts, tolerance: Length) -> Size:
+    """The size of the page as it is read: its TrimBox when that says something, else as shown."""
+    box = facts.trim if _trim_says(facts, tolerance) and facts.trim else facts.crop
+    return facts.upright_size(box)
+
+
+def _trim_says(facts: PageFacts, tolerance: Length) -> bool:
+    trim, media = facts.trim, facts.media
+    if trim is None:
+        return False
+    return not all(
+        a.near(b, tolerance)
+        for a, b in ((trim.x0, media.x0), (trim.y0, media.y0), (trim.x1, media.x1), (trim.y1, media.y1))
+    )
+
+
+def _fit(facts: PageFacts, trim: Size, mode: FitMode, tolerance: Length) -> _Fit:
+    own_trim = trim.turned if facts.rotate in (90, 270) else trim
+    says = _trim_says(facts, tolerance)
+    if says and facts.trim is not None:
+        base = facts.trim
+    elif not facts.crop.size.near(own_trim, tolerance) and facts.media.size.near(
+        own_trim, tolerance
+    ):
+        base = facts.media
+    else:
+        base = facts.crop
+    read = facts.upright_size(base)
+    if base.size.near(own_trim, tolerance):
+        return _centred(facts, base, own_trim, "" if base.size == own_trim else "off")
+    if mode is FitMode.SCALE:
+        return _scaled(facts, base, own_trim)
+    if mode is FitMode.CENTRE:
+        return _centred(facts, base, own_trim, "centred")
+    over_x, over_y = base.width - own_trim.width, base.height - own_trim.height
+    within = all(
+        -tolerance <= over and over <= OVERHANG_LIMIT * 2 for over in (over_x, over_y)
+    )
+    if within and not says:
+        return _centred(facts, base, own_trim, "centred")
+    return _Fit(base, ONE, Edges(), "refused", read)
+
+
+def _centred(facts: PageFacts, base: Box, size: Size, said: str) -> _Fit:
+    box = _in_the_middle(base, size)
+    return _Fit(box, ONE, _supplied(facts, box, ONE), said, facts.upright_size(base))
+
+
+def _scaled(facts: PageFacts, base: Box, size: Size) -> _Fit:
+    scale = min(size.width.ratio(base.width), size.height.ratio(base.height))
+    box = _in_the_middle(base, Size(size.width * (1 / scale), size.height * (1 / scale)))
+    return _Fit(box, scale, _supplied(facts, box, scale), "scaled", facts.upright_size(base))
+
+
+def _in_the_middle(base: Box, size: Size) -> Box:
+    x = base.x0 + (base.width - size.width).half
+    y = base.y0 + (base.height - size.height).half
+    return Box.at(x, y, size)
+
+
+def _supplied(facts: PageFacts, box: Box, scale: Fraction) -> Edges:
+    region = (facts.bleed or facts.crop).meet(facts.media)
+    own = Edges(
+        left=max(ZERO, box.x0 - region.x0) * scale,
+        right=max(ZERO, region.x1 - box.x1) * scale,
+        bottom=max(ZERO, box.y0 - region.y0) * scale,
+        top=max(ZERO, region.y1 - box.y1) * scale,
+    )
+    return facts.upright_edges(own)
+
+
+def _say(kind: str, size: Size, pages: list[int], trim: Size, unit: str) -> Finding:
+    where = f"page {pages[0]}" if len(pages) == 1 else f"pages {page_ranges(pages)}"
+    is_, trim_text = size.text(unit), trim.text(unit)
+    if kind == "off":
+        return Finding.note(
+            "size-off",
+            f"{where}: {is_} instead of {trim_text}: placed centred, not scaled",
+            pages=pages,
+            page_size=is_,
+            trim=trim_text,
+        )
+    if kind == "centred":
+        return Finding.note(
+            "page-centred",
+            f"{where}: {is_} centred on the trim of {trim_text}; what overhangs is bleed "
+            "or cut off, what is missing stays white",
+            pages=pages,
+            page_size=is_,
+            trim=trim_text,
+        )
+    if kind == "scaled":
+        percent = f"{float(min(trim.width.ratio(size.width), trim.height.ratio(size.height))):.1%}"
+        return Finding.note(
+            "page-scaled",
+            f"{where}: {is_} scaled to {percent} to fit the trim of {trim_text}",
+            pages=pages,
+            page_size=is_,
+            trim=trim_text,
+            scale=percent,
+        )
+    return Finding.error(
+        "page-size",
+        f"{where}: {is_}, the trim is {trim_text}",
+        hint='change the trim to the page size, or choose fit = "scale" (--fit scale) to scale '
+        'such pages, or fit = "centre" (--fit centre) to centre them and cut off what overhangs',
+        pages=pages,
+        page_size=is_,
+        trim=trim_text,
+    )
