@@ -36,7 +36,7 @@ _UNITS: Final = {
     "pt": _PER_POINT,
     "mil": _PER_INCH // 1000,
 }
-UNIT_HELP: Final = "units are mm, cm, in (or \"), pt, um and mil: 12mm, 0.5in, 7 1/2in, 18pt"
+UNIT_HELP: Final = 'units are mm, cm, in (or "), pt, um and mil: 12mm, 0.5in, 7 1/2in, 18pt'
 #: Longer than anything that goes through a press; guards against slips of the pen.
 LONGEST_INCHES: Final = 20_000
 
@@ -211,7 +211,15 @@ _AMOUNT = re.compile(
     )\s*(?P<unit>[a-zµμ]+|["″”])?\s*""",
     re.VERBOSE,
 )
-_VULGAR: Final = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
+_VULGAR: Final = {
+    "½": "1/2",
+    "¼": "1/4",
+    "¾": "3/4",
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+}
 
 
 def parse_length(text: str) -> Length:

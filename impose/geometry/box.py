@@ -30,9 +30,7 @@ class Size:
 
     def near(self, other: Size, tolerance: Length) -> bool:
         """Both measures differ by no more than `tolerance`."""
-        return self.width.near(other.width, tolerance) and self.height.near(
-            other.height, tolerance
-        )
+        return self.width.near(other.width, tolerance) and self.height.near(other.height, tolerance)
 
     def text(self, unit: str) -> str:
         """`148 x 210 mm`, the unit once."""

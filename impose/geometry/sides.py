@@ -106,9 +106,7 @@ NO_SIDES: Final = PageSides()
 def sides_of(edges: Edges, spine_at: Edge, upside_down: bool) -> PageSides:
     """The inverse of `PageSides.edges`."""
     head, foot = (edges.bottom, edges.top) if upside_down else (edges.top, edges.bottom)
-    spine, fore = (
-        (edges.left, edges.right) if spine_at is Edge.LEFT else (edges.right, edges.left)
-    )
+    spine, fore = (edges.left, edges.right) if spine_at is Edge.LEFT else (edges.right, edges.left)
     return PageSides(head=head, foot=foot, spine=spine, fore_edge=fore)
 
 

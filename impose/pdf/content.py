@@ -1,159 +1,160 @@
-"""Each source page as one form XObject, made in place on the opened document.
+"""Each source page as one form XObject.
 
-A page whose content is one stream becomes a form by giving that very stream a
-BBox, the page's resources and its group (ISO 32000-1 8.10.2, table 95); its
-bytes stay as they are.  /Type may be left out there, and is: fourteen bytes a
-page.  The BBox is the MediaBox, so that bleed is not cut off, and no /Matrix is
-set: the page's turn and unit are settled where it is placed.
+A form has the page's content as it is in the input, the page's resources and
+group, and the MediaBox as its BBox, so that bleed is not cut off (ISO 32000-1
+8.10.2, table 95; /Type may be left out there, and is: fourteen bytes a page).
+It has no /Matrix: the page's turn and unit are settled where it is placed.
 
 A form is a content stream of its own, so unbalanced q and Q or a content that
 stops in the middle of an operator cannot hurt what is drawn after it.
+
+Two codings are taken off: a content in several streams is decoded and joined,
+and the ASCII armour of a content (ASCII85, hexadecimal) goes, what is in it
+stays.  A content without any filter is deflated.
 """
 
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import Final, NamedTuple
 
 import pikepdf
 from pikepdf import Array, Dictionary, Name, Object, Stream
 
 from impose.errors import InputError
 from impose.pdf.annotations import flattened
+from impose.pdf.carry import Carrier, Key, stream_parts
+from impose.pdf.out import PdfOut
 from impose.pdf.pagetext import FOLDED
 from impose.pdf.read import Document, Kind
 
+_FORM: Final = b"/Subtype/Form"
+_ARMOUR: Final = ("/ASCII85Decode", "/ASCIIHexDecode")
 
-@dataclass(frozen=True, slots=True)
-class Prints:
-    """Checksums by which a page is known again in the written file.
 
-    `content` is of the raw bytes of the form's stream, `drawn` of those of the
-    XObjects in its resources, in the order of their names: on scans every page
-    has the same content and differs only in these.
+class Form(NamedTuple):
+    """A written form: its number, the CRC-32 of its data, and the XObjects it can draw.
+
+    `drawn` are those of its resources, in the order of their names, as they
+    are numbered in the input.
     """
 
-    content: int
-    drawn: tuple[int, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Form:
-    """A page's form; the stream never leaves the pdf layer."""
-
-    stream: Object
-    prints: Prints
+    number: int
+    checksum: int
+    drawn: tuple[Key, ...]
 
 
 class _Entries:
-    """What forms of pages with the same MediaBox, resources and group are given.
+    """What forms of pages with the same MediaBox, resources and group are given, as written.
 
     `forms` are those made so far, by number and generation of their content.
     """
 
-    __slots__ = ("drawn", "forms", "update")
+    __slots__ = ("annotated", "box", "drawn", "forms", "group", "text")
 
-    def __init__(self, update: dict[str, Object], drawn: tuple[int, ...]) -> None:
-        self.update = update
+    def __init__(self, box: bytes, resources: bytes, group: bytes, drawn: tuple[Key, ...]) -> None:
+        self.box = box
+        self.group = group
         self.drawn = drawn
+        self.text = b"%b%b%b/Resources %b" % (_FORM, box, group, resources)
+        self.annotated = False
         self.forms: dict[bytes, Form] = {}
+
+    def with_group(self, group: bytes, resources: bytes, drawn: tuple[Key, ...]) -> _Entries:
+        """The same box with another group and other resources."""
+        return _Entries(self.box, resources, group, drawn)
 
 
 class FormMaker:
-    """Makes the forms of one document, each once; `forms` has them by page number."""
+    """Writes the forms of one document's pages."""
 
-    def __init__(self, document: Document) -> None:
-        self.forms: dict[int, Form] = {}
+    def __init__(self, document: Document, carrier: Carrier, out: PdfOut) -> None:
         self._document = document
-        self._taken: set[bytes] = set()
+        self._carrier = carrier
+        self._out = out
         self._entries_of: dict[Kind, _Entries] = {}
-        self._entries: dict[tuple[bytes, bytes, bytes], _Entries] = {}
-        self._boxes: dict[bytes, Object] = {}
-        self._checksums: dict[tuple[int, int], int] = {}
+        self._entries: dict[tuple[bytes, bytes, bytes, bool], _Entries] = {}
+        self._boxes: dict[bytes, bytes] = {}
 
-    def make(self, numbers: Iterable[int]) -> None:
-        """The forms of these pages (1-based) that there are not yet.
+    def make(self, number: int) -> Form:
+        """The form of a page (1-based).
 
         Raises `InputError` naming file and page where the content cannot be read.
         """
-        number = 0
-        wanted = (number for number in numbers if number not in self.forms)
+        document = self._document
+        reference, kind = document.contents[number - 1], document.kinds[number - 1]
         try:
-            for number in wanted:
-                self.forms[number] = self._quickly(number) or self._slowly(number)
+            entries = self._entries_of.get(kind) or self._entries_for(kind)
+            if entries.annotated:
+                return self._with_annotations(document.pages[number - 1], kind, entries)
+            if not reference:
+                return self._plain(document.pages[number - 1], entries)
+            form = entries.forms.get(reference)
+            if form is None:
+                object_number, generation = reference.split()
+                stream = document.pdf.get_object((int(object_number), int(generation)))
+                form = self._written(reference, stream, entries, number)
+            return form
         except (pikepdf.PdfError, TypeError, ValueError) as fault:
             raise InputError(
-                f"{self._document.path}, page {number}: the page's content cannot be read",
+                f"{document.path}, page {number}: the page's content cannot be read",
                 hint="export or print the file to PDF again",
             ) from fault
 
-    def _quickly(self, number: int) -> Form | None:
-        """The common page: one content stream of its own, no annotations."""
-        reference = self._document.contents[number - 1]
-        kind = self._document.kinds[number - 1]
-        entries = self._entries_of.get(kind) or self._entries_for(kind)
-        if not reference or reference in self._taken or b"Annots" in kind.own:
-            return None
-        object_number, _, generation = reference.partition(b" ")
-        stream = self._document.pdf.get_object((int(object_number), int(generation)))
+    def _written(self, reference: bytes, stream: Object, entries: _Entries, number: int) -> Form:
+        """The common page: one stream.  Behind a reference there may still be an array."""
         try:
-            raw = stream.read_raw_bytes()
-        except pikepdf.PdfError:
-            return None  # an array behind a reference, or damage: found out slowly
-        stream.update(entries.update)
-        self._taken.add(reference)
-        form = entries.forms[reference] = Form(stream, Prints(zlib.crc32(raw), entries.drawn))
+            own, data = stream_parts(stream)
+        except (pikepdf.PdfError, TypeError):
+            if isinstance(stream, Stream):
+                raise
+            return self._plain(self._document.pages[number - 1], entries)
+        if b"/Filter /FlateDecode" not in own:
+            own, data = _without_armour(self._document.pdf, stream, own, data)
+        form = self._add(own, data, entries)
+        entries.forms[reference] = form
         return form
 
-    def _slowly(self, number: int) -> Form:
-        """Contents arrays, contents shared by pages, none at all, and annotations."""
-        kind = self._document.kinds[number - 1]
-        page = self._document.pages[number - 1]
-        entries = self._entries_of[kind]
-        if b"Annots" not in kind.own:
-            return self._plain(page, entries)
-        pdf = self._document.pdf
-        bare = _Entries({k: v for k, v in entries.update.items() if k != "/Group"}, entries.drawn)
-        drawn = flattened(pdf, page, kind.facts.rotate)
-        if drawn is None:
-            return self._plain(page, entries)
-        drawn.resources.XObject["/P"] = self._plain(page, bare).stream
-        resources = pdf.make_indirect(drawn.resources)
-        outer = _Entries({**entries.update, "/Resources": resources}, self._drawn_by(resources))
-        return self._new(b"/P Do\n" + drawn.content, outer)
+    def _add(self, own: bytes, data: bytes, entries: _Entries) -> Form:
+        checksum = zlib.crc32(data)
+        number = self._out.number()
+        if b" R" in own:
+            own = self._carrier.text(own)
+        self._out.add_stream(number, entries.text + own, data, checksum)
+        return Form(number, checksum, entries.drawn)
 
     def _plain(self, page: Object, entries: _Entries) -> Form:
-        """The form of the page's content alone."""
+        """The form of the page's content alone, in whatever way the page gives it."""
         streams = _content_streams(page.get("/Contents"))
         if len(streams) == 1:
-            return self._single(streams[0], entries)
-        return self._new(b"\n".join(stream.read_bytes() for stream in streams), entries)
+            own, data = stream_parts(streams[0])
+            own, data = _without_armour(self._document.pdf, streams[0], own, data)
+            return self._add(own, data, entries)
+        data = b"\n".join(stream.read_bytes() for stream in streams)
+        return self._add(b"/Filter/FlateDecode", zlib.compress(data), entries)
 
-    def _single(self, stream: Object, entries: _Entries) -> Form:
-        """The stream itself the first time, a copy of it with the same bytes after that."""
-        reference = b"%d %d" % stream.objgen
-        form = entries.forms.get(reference)
-        if form is not None:
-            return form
-        raw = stream.read_raw_bytes()
-        if reference in self._taken or "/Subtype" in stream:
-            copy = Stream(self._document.pdf, raw)
-            for key in ("/Filter", "/DecodeParms"):
-                if key in stream:
-                    copy[key] = stream[key]
-            stream = copy
-        self._taken.add(reference)
-        stream.update(entries.update)
-        form = entries.forms[reference] = Form(stream, Prints(zlib.crc32(raw), entries.drawn))
-        return form
+    def _with_annotations(self, page: Object, kind: Kind, entries: _Entries) -> Form:
+        """A form that draws the page's form and, over it, what its annotations look like."""
+        drawn = flattened(page, kind.facts.rotate)
+        if drawn is None:
+            return self._plain(page, entries)
+        bare = self._bare(kind, entries)
+        inner = self._plain(page, bare)
+        value = self._carrier.value
+        xobjects = b"/P %d 0 R" % inner.number + b"".join(
+            b"/%b %b" % (name, value(appearance)) for name, appearance in drawn.appearances
+        )
+        layers = b"".join(b"/%b %b" % (name, value(layer)) for name, layer in drawn.layers)
+        resources = b"<</XObject<<%b>>/Properties<<%b>>>>" % (xobjects, layers)
+        keys = tuple(appearance.objgen for _, appearance in drawn.appearances)
+        outer = entries.with_group(entries.group, resources, keys)
+        data = zlib.compress(b"/P Do\n" + drawn.content)
+        return self._add(b"/Filter/FlateDecode", data, outer)
 
-    def _new(self, data: bytes, entries: _Entries) -> Form:
-        """A stream of our own, deflated here so that its checksum is that of the written bytes."""
-        deflated = zlib.compress(data)
-        stream = Stream(self._document.pdf, deflated)
-        stream.update({**entries.update, "/Filter": Name.FlateDecode})
-        return Form(stream, Prints(zlib.crc32(deflated), entries.drawn))
+    def _bare(self, kind: Kind, entries: _Entries) -> _Entries:
+        """Without the group, which the form round it has."""
+        resources = entries.text.partition(b"/Resources ")[2]
+        return entries.with_group(b"", resources, entries.drawn)
 
     def _entries_for(self, kind: Kind) -> _Entries:
         """Shared by all kinds with the same MediaBox, resources and group."""
@@ -164,56 +165,31 @@ class FormMaker:
             resources_key = resources.unparse()
         group = page.get("/Group")
         group_key = group.unparse(True) if isinstance(group, Dictionary) else b""
-        key = (kind.told.media, resources_key, group_key)
+        annotated = b"Annots" in kind.own
+        key = (kind.told.media, resources_key, group_key, annotated)
         entries = self._entries.get(key)
         if entries is None:
-            entries = self._entries[key] = self._new_entries(kind.told.media, resources, group)
+            entries = self._new_entries(kind.told.media, resources, group)
+            entries.annotated = annotated
+            self._entries[key] = entries
         self._entries_of[kind] = entries
         return entries
 
-    def _new_entries(
-        self, media: bytes, resources: Object | None, group: Object | None
-    ) -> _Entries:
-        pdf = self._document.pdf
-        if not isinstance(resources, Dictionary):
-            resources = Dictionary()
-        if not resources.is_indirect:
-            resources = pdf.make_indirect(resources)
+    def _new_entries(self, media: bytes, resources: Object | None, group: Object | None) -> _Entries:
+        """Resources and group as objects of their own: forms' dictionaries are never packed."""
         box = self._boxes.get(media)
         if box is None:
-            box = self._boxes[media] = pdf.make_indirect(Object.parse(media))
-        update: dict[str, Object] = {
-            "/Subtype": Name.Form,
-            "/BBox": box,
-            "/Resources": resources,
-        }
+            box = self._boxes[media] = b"/BBox %d 0 R" % self._out.add_new(media)
+        text, drawn = b"<<>>", ()
+        if isinstance(resources, Dictionary):
+            text, drawn = self._carrier.value(resources), _xobjects(resources)
+            if not resources.is_indirect:
+                text = b"%d 0 R" % self._out.add_new(text)
+        group_text = b""
         if isinstance(group, Dictionary):
-            update["/Group"] = pdf.make_indirect(_as_form_group(group))
-        return _Entries(update, self._drawn_by(resources))
-
-    def _drawn_by(self, resources: Object) -> tuple[int, ...]:
-        """Checksums of the XObjects, in the order of their names."""
-        xobjects = resources.get("/XObject")
-        if not isinstance(xobjects, Dictionary):
-            return ()
-        found = []
-        for name in sorted(xobjects.keys()):
-            xobject = xobjects[name]
-            if isinstance(xobject, Stream):
-                checksum = self._checksums.get(xobject.objgen)
-                if checksum is None:
-                    checksum = zlib.crc32(xobject.get_raw_stream_buffer())
-                    self._checksums[xobject.objgen] = checksum
-                found.append(checksum)
-        return tuple(found)
-
-
-def maker_of(document: Document) -> FormMaker:
-    """The document's form maker, kept with it so that a second write finds the forms."""
-    maker = document.workshop
-    if not isinstance(maker, FormMaker):
-        maker = document.workshop = FormMaker(document)
-    return maker
+            of_form = self._carrier.text(_as_form_group(group).unparse())
+            group_text = b"/Group %d 0 R" % self._out.add_new(of_form)
+        return _Entries(box, text, group_text, drawn)
 
 
 def _content_streams(contents: Object | None) -> list[Object]:
@@ -225,9 +201,22 @@ def _content_streams(contents: Object | None) -> list[Object]:
     return []
 
 
-def _as_form_group(group: Object) -> Object:
-    """A page's group is isolated whatever it says (ISO 32000-1 11.4.7); a form's only if told."""
-    own = Dictionary(group)
-    if own.get("/S") == Name.Transparency:
-        own.I = True
-    return own
+def _without_armour(
+    pdf: pikepdf.Pdf, stream: Object, own: bytes, data: bytes
+) -> tuple[bytes, bytes]:
+    """Entries and data with the ASCII armour off; as they came when there is none."""
+    filters = stream.get("/Filter")
+    names = [str(name) for name in filters] if isinstance(filters, Array) else [str(filters)]
+    if names[0] not in _ARMOUR:
+        return own, data
+    inner = Stream(pdf, data, Filter=Name(names[0])).read_bytes()
+    parms = stream.get("/DecodeParms")
+    rest = Stream(pdf, b"")
+    if len(names) > 1:
+        rest.Filter = Array([Name(name) for name in names[1:]])
+        if isinstance(parms, Array):
+            rest.DecodeParms = Array(list(parms)[1:])
+    else:
+        rest.Filter = Name.FlateDecode
+        inner = zlib.compress(inner)
+    return stream_entries(rest), inner

@@ -29,7 +29,8 @@ _FREE_CODES: Final = tuple(range(0x80, 0x100)) + tuple(
     code for code in range(1, 0x20) if code not in (0x0A, 0x0D)
 )
 _SYMBOLIC: Final = 4
-_ESCAPED: Final = {0x28: b"\\(", 0x29: b"\\)", 0x5C: b"\\\\"}
+#: In this order: the backslash first, for it also stands before the others.
+_ESCAPED: Final = (b"\\", b"(", b")")
 
 
 def clean(text: str) -> str:
@@ -37,6 +38,8 @@ def clean(text: str) -> str:
 
     Format characters are what overrides the direction of writing, among others.
     """
+    if text.isascii() and text.isprintable():
+        return text
     composed = unicodedata.normalize("NFC", text)
     blanks = "".join(" " if c.isspace() else c for c in composed)
     return "".join(c for c in blanks if unicodedata.category(c) not in ("Cc", "Cf"))
@@ -69,9 +72,14 @@ class Lettering:
         """The text as a PDF string of this font's codes, parentheses included."""
         found = self._cache.get(text)
         if found is None:
-            stand_in = self._codes[STAND_IN]
-            codes = (self._codes.get(character, stand_in) for character in clean(text))
-            body = b"".join(_ESCAPED.get(code) or bytes((code,)) for code in codes)
+            cleaned = clean(text)
+            if cleaned.isascii():  # printable by now, and the font has all of it
+                body = cleaned.encode("ascii")
+            else:
+                stand_in = self._codes[STAND_IN]
+                body = bytes(self._codes.get(character, stand_in) for character in cleaned)
+            for byte in _ESCAPED:
+                body = body.replace(byte, b"\\" + byte)
             found = self._cache[text] = b"(%b)" % body
         return found
 

@@ -48,10 +48,16 @@ class Pen:
     def __init__(self, numbers: Mapping[int, bytes], lettering: Lettering | None, ink: str) -> None:
         self._numbers = numbers
         self._lettering = lettering
-        self._all_inks = ink == "registration"
+        self.all_inks = ink == "registration"
+
+    def choose_ink(self) -> bytes:
+        """What makes the ink of the marks the present one, for strokes and for areas."""
+        if not self.all_inks:
+            return b""
+        return b"/%b CS 1 SCN/%b cs 1 scn\n" % (ALL_INKS, ALL_INKS)
 
     def draw(self, marks: Iterable[Mark]) -> bytes:
-        """All of the marks, in order; nothing for none."""
+        """All of the marks, in order, in the present ink; nothing for none."""
         out: list[bytes] = []
         weight = -1
         for mark in marks:
@@ -62,10 +68,6 @@ class Pen:
                 weight = mark.weight.grains
                 out.append(b"%b w\n" % self._numbers[weight])
             out.append(self._stroke(mark))
-        if not out:
-            return b""
-        if self._all_inks:
-            out.insert(0, b"/%b CS 1 SCN/%b cs 1 scn\n" % (ALL_INKS, ALL_INKS))
         return b"".join(out)
 
     def _stroke(self, mark: Mark) -> bytes:

@@ -11,8 +11,9 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Final, NamedTuple
 
-from impose.geometry.box import Box, Edges
+from impose.geometry.box import Box
 from impose.geometry.placing import box_onto
+from impose.geometry.sides import Edge
 from impose.model.facts import SourceFacts
 from impose.plan.parts import Placement
 from impose.plan.plan import PageFit, Plan
@@ -21,57 +22,54 @@ from impose.units import ZERO
 _AT_ORIGIN: Final = Box(ZERO, ZERO, ZERO, ZERO)
 
 Grains4 = tuple[int, int, int, int]
-
-
-class Linear(NamedTuple):
-    """a, b, c, d of a matrix, without unit; compared once, by identity after that."""
-
-    a: Fraction
-    b: Fraction
-    c: Fraction
-    d: Fraction
+#: a, b, c, d of a matrix, without unit.
+Linear = tuple[Fraction, Fraction, Fraction, Fraction]
 
 
 class Placed(NamedTuple):
-    """The clip's left, bottom, right and top edge, the matrix, and the move; in grains."""
+    """The clip's left, bottom, right and top edge, and the matrix; lengths in grains.
 
-    clip: Grains4
-    linear: Linear
+    `linear` is an index into `Places.linears`: fractions are slow to compare.
+    """
+
+    x0: int
+    y0: int
+    x1: int
+    y1: int
+    linear: int
     e: int
     f: int
 
+    @property
+    def clip(self) -> Grains4:
+        """Left, bottom, right, top."""
+        return self[:4]
+
 
 class Places:
-    """Works out placements of one plan; keeps the plan alive, for it goes by identity."""
+    """Works out placements of one plan; goes by identity, so the plan must stay alive."""
 
     def __init__(self, plan: Plan, facts: tuple[SourceFacts, ...]) -> None:
-        self._plan = plan
-        self._facts = facts
-        self._bases: dict[tuple[int, int, int, int, int], tuple[Linear, int, int]] = {}
-        self._linears: dict[Linear, Linear] = {}
-        self._edges: dict[tuple[int, object, bool], Grains4] = {}
+        self._fits = plan.pages
+        self._pages = tuple(file.pages for file in facts)
+        self._bases: dict[tuple[int, int, int, int, int], tuple[int, int, int]] = {}
+        self._edges: dict[tuple[int, bool, bool], Grains4] = {}
+        self.linears: list[Linear] = []
 
     def of(self, placement: Placement, page: int) -> Placed:
         """Where source page `page` (1-based, in reading order) is drawn."""
-        fit = self._plan.pages[page - 1]
-        unit = self._facts[fit.file].pages[fit.number - 1].user_unit
+        fit = self._fits[page - 1]
+        unit = self._pages[fit.file][fit.number - 1].user_unit
         key = (id(fit.box), id(fit.scale), id(unit), fit.rotate, placement.turn)
-        base = self._bases.get(key)
-        if base is None:
-            base = self._bases[key] = self._base(fit, unit, placement.turn)
-        linear, dx, dy = base
+        linear, dx, dy = self._bases.get(key) or self._base(key, fit, unit)
         art = placement.art
-        return Placed(self.clip(placement), linear, art.x0.grains + dx, art.y0.grains + dy)
+        x0, y0, x1, y1 = self.clip(placement)
+        return Placed(x0, y0, x1, y1, linear, art.x0.grains + dx, art.y0.grains + dy)
 
     def clip(self, placement: Placement) -> Grains4:
         """`Placement.clip` in grains."""
-        key = (id(placement.bleed), placement.spine_at, placement.upside_down)
-        edges = self._edges.get(key)
-        if edges is None:
-            edges = self._edges[key] = _grains(
-                placement.bleed.edges(placement.spine_at, placement.upside_down)
-            )
-        left, bottom, right, top = edges
+        key = (id(placement.bleed), placement.spine_at is Edge.LEFT, placement.upside_down)
+        left, bottom, right, top = self._edges.get(key) or self._edge(key, placement)
         trim = placement.trim
         return (
             trim.x0.grains - left,
@@ -80,21 +78,28 @@ class Places:
             trim.y1.grains + top,
         )
 
-    def _base(self, fit: PageFit, unit: Fraction, turn: int) -> tuple[Linear, int, int]:
+    def _edge(self, key: tuple[int, bool, bool], placement: Placement) -> Grains4:
+        edges = placement.bleed.edges(placement.spine_at, placement.upside_down)
+        found = (edges.left.grains, edges.bottom.grains, edges.right.grains, edges.top.grains)
+        self._edges[key] = found
+        return found
+
+    def _base(
+        self, key: tuple[int, int, int, int, int], fit: PageFit, unit: Fraction
+    ) -> tuple[int, int, int]:
         """The matrix of the page's own coordinates, and its move when the art is at 0, 0.
 
         A form is drawn in the page's own units, a fit is in points: one unit
         of the page is `unit` points (ISO 32000-1 8.3.2.3).
         """
-        placing = box_onto(fit.box, _AT_ORIGIN, (turn - fit.rotate) % 360, fit.scale)
+        placing = box_onto(fit.box, _AT_ORIGIN, (key[4] - fit.rotate) % 360, fit.scale)
         a, b, c, d = placing.matrix()
-        linear = Linear(a * unit, b * unit, c * unit, d * unit)
-        linear = self._linears.setdefault(linear, linear)
-        return linear, placing.dx.grains, placing.dy.grains
-
-
-def _grains(edges: Edges) -> Grains4:
-    return edges.left.grains, edges.bottom.grains, edges.right.grains, edges.top.grains
+        linear = (a * unit, b * unit, c * unit, d * unit)
+        if linear not in self.linears:
+            self.linears.append(linear)
+        found = (self.linears.index(linear), placing.dx.grains, placing.dy.grains)
+        self._bases[key] = found
+        return found
 
 
 def box_grains(box: Box) -> Grains4:

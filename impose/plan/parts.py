@@ -163,8 +163,9 @@ class Sheet:
     """One sheet of paper through the press or printer.
 
     `number` counts from 1 in the order of printing; `section` is 1-based, 0
-    when the job has none.  `trims` is the box round all trims, seen from the
-    front; `folds` in the order they are made.
+    when the job has none.  `lines` are shared by all sheets of one layout,
+    `creep_lines` (fore-edges) lie elsewhere on every nested sheet.  `folds`
+    are in the order they are made.
     """
 
     number: int
@@ -173,6 +174,7 @@ class Sheet:
     front: Side
     back: Side
     lines: tuple[Line, ...] = ()
+    creep_lines: tuple[Line, ...] = ()
     folds: tuple[FoldStep, ...] = ()
     section: int = 0
     copies: int = 1

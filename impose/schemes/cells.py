@@ -8,7 +8,7 @@ art, clipped where the paper is folded.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from impose.geometry.box import Box, Edges, Size
 from impose.geometry.sides import NO_SIDES, BoundAt, Edge, PageSides, sides_of
@@ -80,10 +80,10 @@ class Placer:
     fits: tuple[PageFit, ...]
     bound_at: BoundAt
     wanted: PageSides
+    #: What was worked out for a cell and a page's supply, by identity: both outlive the placer.
+    known: dict[tuple[int, int], PageSides] = field(default_factory=dict, compare=False)
 
-    def place(
-        self, cell: Cell, page: int | None, position: int, shift: Length = ZERO
-    ) -> Placement:
+    def place(self, cell: Cell, page: int | None, position: int, shift: Length = ZERO) -> Placement:
         """The page (None: a blank) in the cell, its art `shift` nearer to the spine."""
         bottom, top = cell.bottom, cell.top
         if cell.spine_at is Edge.LEFT:
@@ -113,20 +113,24 @@ class Placer:
         if page is None or self.wanted is NO_SIDES:
             return NO_SIDES
         supplied = self.fits[page - 1].supplied
+        key = (id(cell), id(supplied))
+        bleed = self.known.get(key)
+        if bleed is None:
+            bleed = self.known[key] = self._bleed_unshifted(cell, supplied)
+        if shift and bleed.spine:
+            return replace(bleed, spine=max(ZERO, min(bleed.spine, cell.room.spine - shift)))
+        return bleed
+
+    def _bleed_unshifted(self, cell: Cell, supplied: Edges) -> PageSides:
         if not (supplied.left or supplied.right or supplied.top or supplied.bottom):
             return NO_SIDES
         spine_at = cell.spine_at.opposite if cell.upside_down else cell.spine_at
         sides = sides_of(art_edges(supplied, self.bound_at), spine_at, False)
-        bleed = sides.least(self.wanted).least(cell.room)
-        if shift:
-            bleed = replace(bleed, spine=max(ZERO, min(bleed.spine, cell.room.spine - shift)))
-        return bleed
+        return sides.least(self.wanted).least(cell.room)
 
 
 def art_edges(upright: Edges, bound_at: BoundAt) -> Edges:
     """Edges of a page as it is read, as they lie in the book frame."""
     if bound_at is BoundAt.HEAD:  # a quarter turn counter-clockwise: right goes to the top
-        return Edges(
-            top=upright.right, left=upright.top, bottom=upright.left, right=upright.bottom
-        )
+        return Edges(top=upright.right, left=upright.top, bottom=upright.left, right=upright.bottom)
     return upright

@@ -66,7 +66,7 @@ class Asked:
         if self.job.guts.bleed is not None:
             return self.job.guts.bleed
         most = ZERO
-        for supplied in {fit.supplied for fit in self.fits}:
+        for supplied in {id(fit.supplied): fit.supplied for fit in self.fits}.values():
             most = max(most, supplied.left, supplied.right, supplied.bottom, supplied.top)
         return min(most, USUAL_BLEED)
 

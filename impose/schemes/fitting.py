@@ -9,7 +9,7 @@ Sizes are equal within half a millimetre: real A4 files are 0.1 to 1 pt off.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
@@ -43,24 +43,35 @@ def fit_pages(
 
     Raises JobError naming every group of pages whose size is not the trim's.
     """
-    known: dict[PageFacts, _Fit] = {}
+    known: dict[int, _Fit] = {}  # by identity: equal facts of a file are one value
     fits: list[PageFit] = []
-    said: dict[tuple[str, Size], list[int]] = {}
+    said: dict[int, list[int]] = {}
     for index, page in enumerate(pages, start=1):
         facts = page.facts
-        fit = known.get(facts)
+        fit = known.get(id(facts))
         if fit is None:
-            fit = known[facts] = _fit(facts, trim, mode, tolerance)
+            fit = known[id(facts)] = _fit(facts, trim, mode, tolerance)
         if fit.said:
-            said.setdefault((fit.said, fit.size), []).append(index)
-        fits.append(
-            PageFit(page.file, page.number, fit.box, facts.rotate, fit.scale, fit.supplied)
-        )
-    findings = tuple(_say(kind, size, found, trim, unit) for (kind, size), found in said.items())
+            said.setdefault(id(fit), []).append(index)
+        fits.append(PageFit(page.file, page.number, fit.box, facts.rotate, fit.scale, fit.supplied))
+    findings = _findings(known.values(), said, trim, unit)
     refused = [finding for finding in findings if finding.code == "page-size"]
     if refused:
         raise JobError(refused)
     return tuple(fits), findings
+
+
+def _findings(
+    fits: Iterable[_Fit], said: dict[int, list[int]], trim: Size, unit: str
+) -> tuple[Finding, ...]:
+    """One finding for each kind and size, with all its pages."""
+    grouped: dict[tuple[str, Size], list[int]] = {}
+    for fit in fits:
+        if fit.said:
+            grouped.setdefault((fit.said, fit.size), []).extend(said[id(fit)])
+    return tuple(
+        _say(kind, size, sorted(pages), trim, unit) for (kind, size), pages in grouped.items()
+    )
 
 
 def page_size(facts: PageFacts, tolerance: Length) -> Size:
@@ -75,7 +86,12 @@ def _trim_says(facts: PageFacts, tolerance: Length) -> bool:
         return False
     return not all(
         a.near(b, tolerance)
-        for a, b in ((trim.x0, media.x0), (trim.y0, media.y0), (trim.x1, media.x1), (trim.y1, media.y1))
+        for a, b in (
+            (trim.x0, media.x0),
+            (trim.y0, media.y0),
+            (trim.x1, media.x1),
+            (trim.y1, media.y1),
+        )
     )
 
 
@@ -98,9 +114,7 @@ def _fit(facts: PageFacts, trim: Size, mode: FitMode, tolerance: Length) -> _Fit
     if mode is FitMode.CENTRE:
         return _centred(facts, base, own_trim, "centred")
     over_x, over_y = base.width - own_trim.width, base.height - own_trim.height
-    within = all(
-        -tolerance <= over and over <= OVERHANG_LIMIT * 2 for over in (over_x, over_y)
-    )
+    within = all(-tolerance <= over and over <= OVERHANG_LIMIT * 2 for over in (over_x, over_y))
     if within and not says:
         return _centred(facts, base, own_trim, "centred")
     return _Fit(base, ONE, Edges(), "refused", read)

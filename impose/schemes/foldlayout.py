@@ -122,9 +122,7 @@ def _column_gaps(
 
 def _row_gaps(scheme: FoldScheme, leaves: Sequence[FoldedCell], rules: FoldRules) -> list[Length]:
     upside_down = {leaf.row: leaf.upside_down for leaf in leaves}
-    return [
-        rules.foot * 2 if upside_down[r] else rules.head * 2 for r in range(scheme.rows - 1)
-    ]
+    return [rules.foot * 2 if upside_down[r] else rules.head * 2 for r in range(scheme.rows - 1)]
 
 
 def _axis(cell: Length, gaps: Sequence[Length], start: Length) -> _Axis:
@@ -167,9 +165,7 @@ def _cell(leaf: FoldedCell, columns: _Axis, rows: _Axis, rules: FoldRules, room:
     return replace(cell, room=_bleed_room(cell, columns, rows, rules.grind, room))
 
 
-def _bleed_room(
-    cell: Cell, columns: _Axis, rows: _Axis, grind: Length, room: Room
-) -> PageSides:
+def _bleed_room(cell: Cell, columns: _Axis, rows: _Axis, grind: Length, room: Room) -> PageSides:
     """Bleed: to the middle of the gap where the fold is trimmed away, to the grind at a
     ground spine, nowhere at an unground one; at the outside what the sheet has."""
     trim, limit = cell.trim, room.hold

@@ -53,9 +53,7 @@ def rooms(guts: Guts) -> Iterator[Room]:
             yield room_on(named, size, guts.printer, guts.flip)
 
 
-def room_on(
-    named: NamedSize, size: Size, printer: Printer | None, flip: Flip | None
-) -> Room:
+def room_on(named: NamedSize, size: Size, printer: Printer | None, flip: Flip | None) -> Room:
     """The room on one sheet as it lies.
 
     Without a word about the flip the sheet is turned about the vertical, so
@@ -76,7 +74,9 @@ def room_on(
 
 def _gripper_only(printer: Printer, size: Size) -> Edges:
     margins = printer.margins(size)
-    if margins == Edges(bottom=printer.lead, top=printer.tail, left=printer.left, right=printer.right):
+    if margins == Edges(
+        bottom=printer.lead, top=printer.tail, left=printer.left, right=printer.right
+    ):
         return Edges(bottom=printer.lead)
     return Edges(left=printer.lead)
 

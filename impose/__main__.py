@@ -1,0 +1,5 @@
+"""`python -m impose`."""
+
+from impose.cli.main import main
+
+main()

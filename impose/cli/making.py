@@ -1,0 +1,100 @@
+"""`make` and `check` as the terminal sees them: progress, results, exit code."""
+
+from __future__ import annotations
+
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+import click
+
+from impose.cli.speaking import say_findings, say_json
+from impose.errors import ExitCode, ImposeError
+from impose.findings import Severity
+from impose.geometry.turning import Flip
+from impose.model.job import Job
+from impose.pipeline import PRODUCTS, Made, check, make
+from impose.plan.plan import Plan
+
+#: Work that takes longer than this gets a line of progress.
+_PATIENCE_SECONDS = 1.0
+
+
+class TerminalProgress:
+    """One line on stderr, only on a terminal and only when the work takes a while."""
+
+    def __init__(self) -> None:
+        self._began = time.monotonic()
+        self._said = False
+
+    def stage(self, words: str) -> None:
+        if time.monotonic() - self._began > _PATIENCE_SECONDS:
+            click.echo(f"\r\033[K{words} ...", nl=False, err=True)
+            self._said = True
+
+    def clear(self) -> None:
+        """Takes the line away."""
+        if self._said:
+            click.echo("\r\033[K", nl=False, err=True)
+
+
+def run_make(job: Job, out: Path, only: str | None, speak: dict[str, Any]) -> int:
+    """Makes the job, says what was made and found; the exit code."""
+    names = _only(only)
+    progress = TerminalProgress() if sys.stderr.isatty() and not speak["quiet"] else None
+    made = make(job, out, names, progress)
+    if progress:
+        progress.clear()
+    code = _speak(made, speak)
+    if not speak["quiet"] and not speak["as_json"]:
+        click.echo(summary(made.plan), err=True)
+        for path in made.files:
+            click.echo(str(path))
+    return code
+
+
+def run_check(job: Job, speak: dict[str, Any]) -> int:
+    """Findings only."""
+    made = check(job)
+    code = _speak(made, speak)
+    if not speak["quiet"] and not speak["as_json"]:
+        click.echo(summary(made.plan), err=True)
+    return code
+
+
+def _speak(made: Made, speak: dict[str, Any]) -> int:
+    spoiled = made.spoiled(speak["strict"])
+    if speak["as_json"]:
+        say_json(made.findings)
+    else:
+        if spoiled:
+            click.secho("DO NOT PRINT: the book would be spoiled.", fg="red", bold=True, err=True)
+        shown = [f for f in made.findings if not speak["quiet"] or f.severity is not Severity.NOTE]
+        say_findings(shown)
+    return int(ExitCode.SPOILED if spoiled else ExitCode.FINE)
+
+
+def _only(text: str | None) -> list[str]:
+    if text is None:
+        return []
+    names = [name.strip() for name in text.split(",") if name.strip()]
+    unknown = [name for name in names if name not in PRODUCTS]
+    if unknown or not names:
+        raise ImposeError(
+            f"--only does not know {', '.join(unknown) or 'nothing'}",
+            hint=f"it knows {', '.join(PRODUCTS)}",
+        )
+    return names
+
+
+def summary(plan: Plan) -> str:
+    """One line: what the sheets are and how to print them."""
+    sheet = plan.sheets[0]
+    flip = Flip.that_gives(sheet.turned, sheet.size).value
+    count = len(plan.sheets)
+    return (
+        f"{plan.faces} pages of {plan.trim.text(plan.unit)} on {count} "
+        f"sheet{'s' if count != 1 else ''} of {sheet.size.text(plan.unit)}: print both sides at "
+        f"actual size, turned over on the {flip}"
+    )

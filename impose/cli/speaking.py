@@ -1,0 +1,46 @@
+"""Terminal text: findings and results in words, worst first; JSON from the same values."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+
+import click
+
+from impose.findings import Finding, Severity, page_ranges, worst_first
+from impose.plan.wire import finding_data
+
+_LOOK = {
+    Severity.ERROR: ("ERROR", "red"),
+    Severity.WARNING: ("Warning", "yellow"),
+    Severity.NOTE: ("Note", "cyan"),
+}
+
+
+def say_findings(findings: Iterable[Finding]) -> None:
+    """To stderr, worst first, each with its hint."""
+    for finding in worst_first(findings):
+        word, colour = _LOOK[finding.severity]
+        head = click.style(f"{word}:", fg=colour, bold=finding.severity is Severity.ERROR)
+        where = f"line {finding.line}: " if finding.line else ""
+        click.echo(f"{head} {where}{clean(finding.message)}{_pages(finding)}", err=True)
+        if finding.hint:
+            click.echo(f"    {clean(finding.hint)}", err=True)
+
+
+def say_json(findings: Iterable[Finding], **more: object) -> None:
+    """One JSON object to stdout."""
+    data = {"findings": [finding_data(finding) for finding in worst_first(findings)], **more}
+    click.echo(json.dumps(data, ensure_ascii=False, indent=2))
+
+
+def clean(text: str) -> str:
+    """Without control characters and direction overrides, which could forge a message."""
+    return "".join(c if c.isprintable() or c == "\n" else "?" for c in text)
+
+
+def _pages(finding: Finding) -> str:
+    if not finding.pages or "page" in finding.message:
+        return ""
+    word = "page" if len(finding.pages) == 1 else "pages"
+    return f" ({word} {page_ranges(finding.pages)})"

@@ -1,0 +1,94 @@
+"""Objects of the inputs carried into the output as they are.
+
+An object is carried when something that is written names it, and once.  Its
+text is what qpdf makes of it, with object numbers exchanged; a stream keeps its
+bytes.  Only a stream that has no filter at all is deflated.
+"""
+
+from __future__ import annotations
+
+import re
+import zlib
+from typing import Final
+
+from pikepdf import Object, Stream
+
+from impose.pdf.out import PdfOut
+from impose.pdf.read import Document
+
+#: A string is matched whole and left alone, so that only true references are found.
+_STRING_OR_REFERENCE = re.compile(rb"\((?:[^\\()]|\\.)*\)|(\d+) (\d+) R\b", re.DOTALL)
+_LENGTH = re.compile(rb"/Length (?:\d+ \d+ R|\d+)")
+#: A page, the page tree and the catalogue of an input have no place in the output.
+_NOT_CARRIED: Final = re.compile(rb"/Type /(?:Pages?|Catalog)\b")
+_DEFLATED: Final = b"/Filter/FlateDecode"
+
+Key = tuple[int, int]
+
+
+class Carrier:
+    """Carries objects of one document; `checksums` are those of carried streams, as written."""
+
+    def __init__(self, document: Document, out: PdfOut) -> None:
+        self.checksums: dict[Key, int] = {}
+        self._pdf = document.pdf
+        self._out = out
+        self._numbers: dict[Key, int] = {}
+        self._waiting: list[tuple[Key, int]] = []
+
+    def text(self, text: bytes) -> bytes:
+        """The text with the output's object numbers; what it names is carried by `finish`."""
+        return _STRING_OR_REFERENCE.sub(self._exchanged, text)
+
+    def value(self, obj: Object) -> bytes:
+        """What stands for this object in the output: a reference, or the object itself."""
+        return self.text(obj.unparse())
+
+    def number(self, key: Key) -> int:
+        """The output's number for an object, by number and generation in its input."""
+        number = self._numbers.get(key)
+        if number is None:
+            number = self._numbers[key] = self._out.number()
+            self._waiting.append((key, number))
+        return number
+
+    def finish(self) -> None:
+        """Carries everything that was named, and what that names in turn."""
+        while self._waiting:
+            key, number = self._waiting.pop()
+            obj = self._pdf.get_object(key)
+            if isinstance(obj, Stream):
+                self._carry_stream(key, number, obj)
+                continue
+            text = obj.unparse(True)
+            self._out.add(number, b"null" if _NOT_CARRIED.search(text) else self.text(text))
+
+    def _carry_stream(self, key: Key, number: int, stream: Object) -> None:
+        entries, data = stream_parts(stream)
+        checksum = self.checksums[key] = zlib.crc32(data)
+        self._out.add_stream(number, self.text(entries), data, checksum)
+
+    def _exchanged(self, found: re.Match[bytes]) -> bytes:
+        if found[1] is None:
+            return found[0]
+        return b"%d 0 R" % self.number((int(found[1]), int(found[2])))
+
+
+def stream_parts(stream: Object) -> tuple[bytes, bytes]:
+    """The entries of a stream's dictionary but /Length, in the input's numbers, and its data.
+
+    The data are those in the file (of a locked file: unlocked), deflated when
+    they have no filter.
+    """
+    text = stream.stream_dict.unparse()
+    data = stream.read_raw_bytes()
+    if text.count(b"/Length ") == 1:
+        entries = _LENGTH.sub(b"", text[3:-3], count=1)
+    else:
+        own = stream.stream_dict.copy()
+        if "/Length" in own:
+            del own["/Length"]
+        entries = own.unparse()[3:-3]
+    if b"/Filter" not in entries and data:
+        return entries + _DEFLATED, zlib.compress(data)
+    return entries, data

@@ -1,0 +1,149 @@
+"""From a job and the facts of its sources to a plan without marks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from impose.findings import Finding
+from impose.geometry.box import Size
+from impose.model.facts import BookPage
+from impose.model.job import Binding, Job
+from impose.plan.plan import Plan
+from impose.schemes.draft import Asked, Draft
+from impose.schemes.fitting import fit_pages, page_size
+from impose.schemes.folded import plan_folded
+from impose.schemes.loose import plan_loose
+from impose.schemes.rooms import check_sheet_limits
+from impose.units import ZERO
+
+
+def plan_sheets(
+    job: Job, pages: Sequence[BookPage], faces: Sequence[int | None], files: Sequence[str]
+) -> Plan:
+    """The plan of the guts, marks not yet drawn.
+
+    `faces` name source pages (1-based) in reading order, None for a blank.
+    Raises JobError with every fault of the stage that failed.
+    """
+    trim, said = _trim(job, pages)
+    fits, notes = fit_pages(pages, trim, job.fit, job.tolerance, job.unit)
+    check_sheet_limits(job.guts)
+    asked = Asked(job=job, trim=trim, fits=fits, faces=tuple(faces))
+    draft = _draft(asked)
+    return Plan(
+        title=job.title,
+        unit=job.unit,
+        scheme=draft.scheme,
+        binding=job.binding.value,
+        bound_at=job.bound_at,
+        trim=trim,
+        pages=fits,
+        files=tuple(files),
+        faces=draft.faces,
+        sheets=draft.sheets,
+        cuts=draft.cuts,
+        gathering=draft.gathering,
+        creep=draft.creep,
+        grind=asked.grind if job.binding is Binding.PERFECT else ZERO,
+        mark_ink=_ink(job),
+        findings=(
+            *job.findings,
+            *said,
+            *notes,
+            *draft.findings,
+            *_bleed(asked, pages),
+            *_unprinted(asked, draft),
+        ),
+    )
+
+
+def _draft(asked: Asked) -> Draft:
+    job = asked.job
+    if job.binding.folded or (job.binding is Binding.PERFECT and job.guts.section_pages):
+        return plan_folded(asked)
+    return plan_loose(asked)
+
+
+def _trim(job: Job, pages: Sequence[BookPage]) -> tuple[Size, tuple[Finding, ...]]:
+    if job.trim is not None:
+        return job.trim.size, ()
+    size = page_size(pages[0].facts, job.tolerance)
+    note = Finding.note(
+        "trim-from-page",
+        f"no trim size was given: taken from page 1, {size.text(job.unit)}",
+        hint="name it (trim, --trim) to be sure",
+        trim=size.text(job.unit),
+    )
+    return size, (note,)
+
+
+def _ink(job: Job) -> str:
+    printer = job.guts.printer
+    return "registration" if printer and printer.registration_ink else "black"
+
+
+def _bleed(asked: Asked, pages: Sequence[BookPage]) -> tuple[Finding, ...]:
+    """Bleed that was asked for and that pages do not have."""
+    wanted, unit = asked.job.guts.bleed, asked.job.unit
+    if not wanted:
+        return ()
+    short = [
+        index
+        for index, fit in enumerate(asked.fits, start=1)
+        if min(fit.supplied.left, fit.supplied.right, fit.supplied.bottom, fit.supplied.top)
+        < wanted
+    ]
+    if not short:
+        return ()
+    edges = [asked.fits[i - 1].supplied for i in short]
+    least = min(min(e.left, e.right, e.bottom, e.top) for e in edges)
+    return (
+        Finding.warning(
+            "bleed-missing",
+            f"a bleed of {wanted.text(unit)} is asked for; {len(short)} of {len(pages)} pages "
+            f"have less, the least is {least.text(unit)}",
+            hint="art that should run off the page needs to reach beyond the trim",
+            pages=short,
+            asked=wanted.text(unit),
+            least=least.text(unit),
+        ),
+    )
+
+
+def _unprinted(asked: Asked, draft: Draft) -> tuple[Finding, ...]:
+    """Trims that reach into what the printer leaves white."""
+    printer, unit = asked.job.guts.printer, asked.job.unit
+    if printer is None or not draft.sheets:
+        return ()
+    sheet = draft.sheets[0]
+    margins = printer.margins(sheet.size)
+    reach = [
+        name
+        for name, margin, gap in (
+            ("left", margins.left, min(p.trim.x0 for p in sheet.front.placements)),
+            (
+                "right",
+                margins.right,
+                sheet.size.width - max(p.trim.x1 for p in sheet.front.placements),
+            ),
+            ("lower", margins.bottom, min(p.trim.y0 for p in sheet.front.placements)),
+            (
+                "upper",
+                margins.top,
+                sheet.size.height - max(p.trim.y1 for p in sheet.front.placements),
+            ),
+        )
+        if gap < margin
+    ]
+    if not reach:
+        return ()
+    widest = max(margins.left, margins.right, margins.bottom, margins.top)
+    return (
+        Finding.note(
+            "unprintable-margin",
+            f"pages reach into the margin that {printer.name} cannot print (up to "
+            f"{widest.text(unit)}) at the {', '.join(reach)} edge of the sheet: what is there "
+            "stays white",
+            hint="keep art out of it, use a larger sheet, or a printer with smaller margins",
+        ),
+    )
