@@ -157,7 +157,9 @@ class Length:
     def text(self, unit: str = "mm") -> str:
         """For people: `12.7 mm`, `0.5 in`, `36 pt`; at most 4 decimals (mm: 3), never cut.
 
-        A value that needs more digits is rounded for reading and marked with `~`.
+        A value that needs more digits is rounded for reading and marked with `~`,
+        unless it is within a ten-thousandth of a millimetre, as sizes read from a
+        PDF are.
         """
         per, places = _TEXT_UNITS[unit]
         value = Fraction(self._n, per)
@@ -165,7 +167,8 @@ class Length:
         digits = f"{Decimal(rounded) / 10**places:f}"
         if "." in digits:
             digits = digits.rstrip("0").rstrip(".")
-        mark = "" if Fraction(rounded, 10**places) == value else "~"
+        off = abs(Fraction(rounded, 10**places) - value) * per
+        mark = "" if off <= _PER_MM // 10_000 else "~"
         return f"{mark}{digits} {unit}"
 
 

@@ -22,10 +22,11 @@ _NEVER_ON_PAPER: Final = (Name.Link, Name.Popup)
 
 @dataclass(frozen=True, slots=True)
 class Flattened:
-    """Operators that draw the appearances, and the resources they name."""
+    """Operators that draw the appearances; appearances and layers by the names in them."""
 
     content: bytes
-    resources: Object
+    appearances: tuple[tuple[bytes, Object], ...]
+    layers: tuple[tuple[bytes, Object], ...]
 
 
 def generate_missing(pdf: pikepdf.Pdf) -> None:
@@ -46,33 +47,35 @@ def has_lost(page: Object) -> bool:
     )
 
 
-def flattened(pdf: pikepdf.Pdf, page: Object, rotate: int) -> Flattened | None:
+def flattened(page: Object, rotate: int) -> Flattened | None:
     """What draws the page's annotations after its content; None when nothing does.
 
     `rotate` is the page's clockwise turn, for annotations that stay upright.
     """
-    xobjects, layers = Dictionary(), Dictionary()
+    appearances: list[tuple[bytes, Object]] = []
+    layers: list[tuple[bytes, Object]] = []
     content: list[bytes] = []
     for count, annotation in enumerate(_annotations(page), start=1):
         appearance = _appearance(annotation)
         if appearance is None:
             continue
-        name = Name(f"/A{count}")
-        drawn = Annotation(annotation).get_page_content_for_appearance(name, rotate, 0, _HIDDEN)
+        name = b"A%d" % count
+        drawn = Annotation(annotation).get_page_content_for_appearance(
+            Name(f"/A{count}"), rotate, 0, _HIDDEN
+        )
         if not drawn:
             continue
-        xobjects[name] = appearance
+        if "/Subtype" not in appearance:
+            appearance.Subtype = Name.Form
+        appearances.append((name, appearance))
         layer = annotation.get("/OC")
         if isinstance(layer, Dictionary):
-            layers[name] = layer if layer.is_indirect else pdf.make_indirect(layer)
-            drawn = b"/OC %b BDC\n%bEMC\n" % (str(name).encode(), drawn)
+            layers.append((name, layer))
+            drawn = b"/OC /%b BDC\n%bEMC\n" % (name, drawn)
         content.append(drawn)
     if not content:
         return None
-    resources = Dictionary(XObject=xobjects)
-    if len(layers):
-        resources.Properties = layers
-    return Flattened(b"".join(content), resources)
+    return Flattened(b"".join(content), tuple(appearances), tuple(layers))
 
 
 def _annotations(page: Object) -> list[Object]:

@@ -17,11 +17,13 @@ from impose.pdf.out import PdfOut
 from impose.pdf.read import Document
 
 #: A string is matched whole and left alone, so that only true references are found.
-_STRING_OR_REFERENCE = re.compile(rb"\((?:[^\\()]|\\.)*\)|(\d+) (\d+) R\b", re.DOTALL)
-_LENGTH = re.compile(rb"/Length (?:\d+ \d+ R|\d+)")
+_STRING_OR_REFERENCE: Final = re.compile(rb"\((?:[^\\()]|\\.)*\)|(\d+) (\d+) R\b", re.DOTALL)
+#: What most streams of most files have.
+_FLATE_ALONE: Final = re.compile(rb"<< /Filter /FlateDecode /Length (?:\d+ \d+ R|\d+) >>")
+FLATE: Final = b"/Filter/FlateDecode"
+_LENGTH: Final = re.compile(rb"/Length (?:\d+ \d+ R|\d+)")
 #: A page, the page tree and the catalogue of an input have no place in the output.
 _NOT_CARRIED: Final = re.compile(rb"/Type /(?:Pages?|Catalog)\b")
-_DEFLATED: Final = b"/Filter/FlateDecode"
 
 Key = tuple[int, int]
 
@@ -82,13 +84,15 @@ def stream_parts(stream: Object) -> tuple[bytes, bytes]:
     """
     text = stream.stream_dict.unparse()
     data = stream.read_raw_bytes()
+    if _FLATE_ALONE.fullmatch(text):
+        return FLATE, data
     if text.count(b"/Length ") == 1:
-        entries = _LENGTH.sub(b"", text[3:-3], count=1)
+        entries = _LENGTH.sub(b"", text[3:-3], count=1).strip()
     else:
         own = stream.stream_dict.copy()
         if "/Length" in own:
             del own["/Length"]
-        entries = own.unparse()[3:-3]
+        entries = own.unparse()[3:-3].strip()
     if b"/Filter" not in entries and data:
-        return entries + _DEFLATED, zlib.compress(data)
+        return entries + FLATE, zlib.compress(data)
     return entries, data

@@ -8,64 +8,55 @@ whole page alive, and none of them means anything on a press sheet.
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterable, Sequence
 from typing import Final
 
 import pikepdf
 from pikepdf import Array, Dictionary, Name, Object, String
 
 from impose.findings import Finding
+from impose.pdf.carry import Carrier
 from impose.pdf.read import Document
 
 PRODUCER: Final = "impose"
-#: What the writer itself makes or needs of the trailer; anything else is left out.
-_TRAILER_KEPT: Final = frozenset(
-    ("/Root", "/Info", "/ID", "/Size", "/Encrypt", "/Prev", "/XRefStm")
-    + ("/Type", "/W", "/Index", "/Length", "/Filter", "/DecodeParms")
-)
-_LISTS: Final = ("/ON", "/OFF", "/Order", "/RBGroups", "/Locked", "/AS")
+#: The version that has everything we write; a higher one of an input is kept.
+_OWN_VERSION: Final = "1.7"
 #: PDF/X parts that go back to PDF 1.3 and 1.4, which had no object streams (ISO 15930-1, -3).
 _OLD_EXCHANGE: Final = ("PDF/X-1", "PDF/X-2", "PDF/X-3")
+_OLD_VERSION: Final = "1.4"
+#: Lists of a layer configuration that can be joined by putting one after the other.
+_JOINED: Final = ("Order", "RBGroups", "Locked", "AS")
+
+Carried = Sequence[tuple[Document, Carrier]]
 
 
-@contextmanager
-def fresh_catalogue(host: pikepdf.Pdf, entries: Object, title: str) -> Iterator[None]:
-    """Inside the block the host's catalogue has only these entries; restored after it."""
-    trailer = host.trailer
-    kept = {key: trailer[key] for key in trailer.keys() if key not in _TRAILER_KEPT}
-    root, info = trailer.Root, trailer.get("/Info")
-    try:
-        for key in kept:
-            del trailer[key]
-        trailer.Root = host.make_indirect(entries)
-        trailer.Info = host.make_indirect(
-            Dictionary(Title=String(title), Producer=String(PRODUCER))
-        )
-        yield
-    finally:
-        trailer.Root = root
-        if info is None:
-            del trailer["/Info"]
-        else:
-            trailer.Info = info
-        for key, value in kept.items():
-            trailer[key] = value
+def catalogue(carried: Carried, pages: int) -> tuple[bytes, tuple[Finding, ...]]:
+    """The catalogue's text, with output intents and layers of the inputs, in their order.
+
+    `pages` is the number of the page tree's root.
+    """
+    intents, findings = _intents(carried)
+    return b"<</Type/Catalog/Pages %d 0 R%b%b>>" % (pages, intents, _layers(carried)), findings
 
 
-def carried_entries(
-    host: pikepdf.Pdf, documents: Sequence[Document]
-) -> tuple[Object, tuple[Finding, ...]]:
-    """A catalogue without pages: output intents and layers of the documents, in their order."""
-    entries = Dictionary(Type=Name.Catalog)
-    findings = _carry_intents(host, documents, entries)
-    _carry_layers(host, documents, entries)
-    return entries, findings
+def information(title: str) -> bytes:
+    """The document information: what it is called and what made it, no dates."""
+    return Dictionary(Title=String(title), Producer=String(PRODUCER)).unparse()
 
 
-def least_version(documents: Sequence[Document]) -> str:
-    """The highest PDF version that any document says it needs; object streams need 1.5."""
-    versions = ["1.5"]
+def takes_object_streams(documents: Iterable[Document]) -> bool:
+    """No only for inputs that follow an older part of PDF/X."""
+    for document in documents:
+        info = document.pdf.trailer.get("/Info")
+        told = info.get_str("/GTS_PDFXVersion", "") if isinstance(info, Dictionary) else ""
+        if told.startswith(_OLD_EXCHANGE):
+            return False
+    return True
+
+
+def version_for(documents: Iterable[Document], packed: bool) -> str:
+    """The highest PDF version that an input says it needs, and at least our own."""
+    versions = [_OWN_VERSION if packed else _OLD_VERSION]
     for document in documents:
         versions.append(document.pdf.pdf_version)
         told = document.pdf.Root.get("/Version")
@@ -79,121 +70,96 @@ def _version_number(version: str) -> tuple[int, ...]:
     return tuple(int(part) for part in parts) if all(p.isdigit() for p in parts) else (0,)
 
 
-def takes_object_streams(documents: Sequence[Document]) -> bool:
-    """No only for inputs that follow an older part of PDF/X."""
-    for document in documents:
-        info = document.pdf.trailer.get("/Info")
-        told = info.get_str("/GTS_PDFXVersion", "") if isinstance(info, Dictionary) else ""
-        if told.startswith(_OLD_EXCHANGE):
-            return False
-    return True
-
-
-def _carry_intents(
-    host: pikepdf.Pdf, documents: Sequence[Document], entries: Object
-) -> tuple[Finding, ...]:
+def _intents(carried: Carried) -> tuple[bytes, tuple[Finding, ...]]:
     """The first document's that has any; each later one that differs is a finding."""
+    entry = b""
     first: Document | None = None
     findings = []
-    for document in documents:
+    for document, carrier in carried:
         intents = document.pdf.Root.get("/OutputIntents")
         if not isinstance(intents, Array) or not len(intents):
             continue
         if first is None:
             first = document
-            entries.OutputIntents = _brought(host, document, intents)
+            entry = b"/OutputIntents " + carrier.value(intents)
         elif _intent_key(intents) != _intent_key(first.pdf.Root.OutputIntents):
-            findings.append(
-                Finding.warning(
-                    "output-intent-differs",
-                    f"{document.path} is made for other printing conditions than {first.path}; "
-                    f"the sheets name those of {first.path}",
-                    hint="export both files for the same printing conditions",
-                    file=str(document.path),
-                    kept=_condition(first.pdf.Root.OutputIntents),
-                    dropped=_condition(intents),
-                )
-            )
-    return tuple(findings)
+            findings.append(_other_intent(document, first))
+    return entry, tuple(findings)
+
+
+def _other_intent(document: Document, first: Document) -> Finding:
+    return Finding.warning(
+        "output-intent-differs",
+        f"{document.path} is made for other printing conditions than {first.path}; "
+        f"the sheets name those of {first.path}",
+        hint="export both files for the same printing conditions",
+        file=str(document.path),
+        kept=_condition(first.pdf.Root.OutputIntents),
+        dropped=_condition(document.pdf.Root.OutputIntents),
+    )
 
 
 def _intent_key(intents: Object) -> list[tuple[str, str, int]]:
     key = []
-    for intent in intents:
-        if isinstance(intent, Dictionary):
-            profile = intent.get("/DestOutputProfile")
-            checksum = (
-                zlib.crc32(profile.read_bytes()) if isinstance(profile, pikepdf.Stream) else 0
-            )
-            key.append((str(intent.get("/S", "")), _condition([intent]), checksum))
+    for intent in _dictionaries(intents):
+        profile = intent.get("/DestOutputProfile")
+        data = profile.read_bytes() if isinstance(profile, pikepdf.Stream) else b""
+        key.append((str(intent.get("/S", "")), _identifier(intent), zlib.crc32(data)))
     return key
 
 
-def _condition(intents: Object | list[Object]) -> str:
+def _condition(intents: Object) -> str:
     """The name of the printing condition, as the file gives it."""
-    for intent in intents:
-        if isinstance(intent, Dictionary):
-            return intent.get_str("/OutputConditionIdentifier", "")
-    return ""
+    return ", ".join(_identifier(intent) for intent in _dictionaries(intents))
 
 
-def _carry_layers(host: pikepdf.Pdf, documents: Sequence[Document], entries: Object) -> None:
+def _identifier(intent: Object) -> str:
+    return intent.get_str("/OutputConditionIdentifier", "")
+
+
+def _layers(carried: Carried) -> bytes:
     """One document's settings as they are; those of several joined (ISO 32000-1 8.11.4)."""
     found = [
-        _brought(host, document, layers)
-        for document in documents
+        (layers, carrier)
+        for document, carrier in carried
         if isinstance(layers := document.pdf.Root.get("/OCProperties"), Dictionary)
     ]
+    if not found:
+        return b""
     if len(found) == 1:
-        entries.OCProperties = found[0]
-    elif found:
-        entries.OCProperties = _joined_layers(found)
+        layers, carrier = found[0]
+        return b"/OCProperties " + carrier.value(layers)
+    return b"/OCProperties " + _joined_layers(found)
 
 
-def _joined_layers(found: Sequence[Object]) -> Object:
+def _joined_layers(found: Sequence[tuple[Object, Carrier]]) -> bytes:
     """All groups, each in the state that its own file starts with."""
-    groups = Array()
-    lists = {name: Array() for name in _LISTS}
-    for layers in found:
-        own = layers.get("/OCGs", Array())
-        groups.extend(own)
+    groups: list[bytes] = []
+    states: dict[str, list[bytes]] = {"ON": [], "OFF": []}
+    lists: dict[str, list[bytes]] = {name: [] for name in _JOINED}
+    for layers, carrier in found:
         config = layers.get("/D", Dictionary())
-        on, off = _states(own, config)
-        lists["/ON"].extend(on)
-        lists["/OFF"].extend(off)
-        for name in _LISTS[2:]:
-            value = config.get(name)
+        off = pikepdf.ObjectSet(_dictionaries(config.get("/OFF")))
+        on = pikepdf.ObjectSet(_dictionaries(config.get("/ON")))
+        for group in _dictionaries(layers.get("/OCGs")):
+            reference = carrier.value(group)
+            groups.append(reference)
+            starts_off = config.get("/BaseState") == Name.OFF
+            hidden = group not in on if starts_off else group in off
+            states["OFF" if hidden else "ON"].append(reference)
+        for name in _JOINED:
+            value = config.get(f"/{name}")
             if isinstance(value, Array):
-                lists[name].extend(value)
-    joined = Dictionary(Name=String("All"))
-    for name, value in lists.items():
-        if len(value):
-            joined[name] = value
-    return Dictionary(OCGs=groups, D=joined)
-
-
-def _states(groups: Object, config: Object) -> tuple[list[Object], list[Object]]:
-    """Which groups start shown and which hidden, said for each of them (table 101)."""
-    off = pikepdf.ObjectSet(_dictionaries(config.get("/OFF")))
-    on = pikepdf.ObjectSet(_dictionaries(config.get("/ON")))
-    hidden_unless_on = config.get("/BaseState") == Name.OFF
-    shown, hidden = [], []
-    for group in _dictionaries(groups):
-        is_hidden = group not in on if hidden_unless_on else group in off
-        (hidden if is_hidden else shown).append(group)
-    return shown, hidden
+                lists[name].append(carrier.text(value.unparse(True))[1:-1].strip())
+    config_text = b"".join(
+        b"/%b[%b]" % (name.encode("ascii"), b" ".join(values))
+        for name, values in (*states.items(), *lists.items())
+        if values
+    )
+    return b"<</OCGs[%b]/D<<%b>>>>" % (b" ".join(groups), config_text)
 
 
 def _dictionaries(array: Object | None) -> list[Object]:
     if not isinstance(array, Array):
         return []
     return [item for item in array if isinstance(item, Dictionary)]
-
-
-def _brought(host: pikepdf.Pdf, document: Document, value: Object) -> Object:
-    """The value as an object of the host; groups stay the same objects as in copied pages."""
-    if document.pdf is host:
-        return value
-    if not value.is_indirect:
-        value = document.pdf.make_indirect(value)
-    return host.copy_foreign(value)

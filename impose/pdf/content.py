@@ -8,13 +8,14 @@ It has no /Matrix: the page's turn and unit are settled where it is placed.
 A form is a content stream of its own, so unbalanced q and Q or a content that
 stops in the middle of an operator cannot hurt what is drawn after it.
 
-Two codings are taken off: a content in several streams is decoded and joined,
-and the ASCII armour of a content (ASCII85, hexadecimal) goes, what is in it
-stays.  A content without any filter is deflated.
+A content in several streams is decoded and joined.  The ASCII coding that some
+programs put over Flate (a quarter more bytes) is taken off, and a content
+without any filter is deflated; nothing is inflated and deflated again.
 """
 
 from __future__ import annotations
 
+import re
 import zlib
 from typing import Final, NamedTuple
 
@@ -23,25 +24,24 @@ from pikepdf import Array, Dictionary, Name, Object, Stream
 
 from impose.errors import InputError
 from impose.pdf.annotations import flattened
-from impose.pdf.carry import Carrier, Key, stream_parts
+from impose.pdf.carry import FLATE, Carrier, Key, stream_parts
 from impose.pdf.out import PdfOut
 from impose.pdf.pagetext import FOLDED
 from impose.pdf.read import Document, Kind
 
-_FORM: Final = b"/Subtype/Form"
-_ARMOUR: Final = ("/ASCII85Decode", "/ASCIIHexDecode")
+_ARMOURED: Final = re.compile(rb"/Filter \[ (/ASCII85Decode|/ASCIIHexDecode) /FlateDecode \]")
 
 
 class Form(NamedTuple):
     """A written form: its number, the CRC-32 of its data, and the XObjects it can draw.
 
-    `drawn` are those of its resources, in the order of their names, as they
-    are numbered in the input.
+    `drawn` are those of its resources in the order of their names: as they are
+    numbered in the input, or the checksum where they are of our own making.
     """
 
     number: int
     checksum: int
-    drawn: tuple[Key, ...]
+    drawn: tuple[Key | int, ...]
 
 
 class _Entries:
@@ -50,19 +50,18 @@ class _Entries:
     `forms` are those made so far, by number and generation of their content.
     """
 
-    __slots__ = ("annotated", "box", "drawn", "forms", "group", "text")
+    __slots__ = ("annotated", "box", "drawn", "forms", "group", "resources", "text")
 
-    def __init__(self, box: bytes, resources: bytes, group: bytes, drawn: tuple[Key, ...]) -> None:
+    def __init__(
+        self, box: bytes, resources: bytes, group: bytes, drawn: tuple[Key | int, ...]
+    ) -> None:
         self.box = box
+        self.resources = resources
         self.group = group
         self.drawn = drawn
-        self.text = b"%b%b%b/Resources %b" % (_FORM, box, group, resources)
+        self.text = b"/Subtype/Form/BBox %b/Resources %b%b" % (box, resources, group)
         self.annotated = False
         self.forms: dict[bytes, Form] = {}
-
-    def with_group(self, group: bytes, resources: bytes, drawn: tuple[Key, ...]) -> _Entries:
-        """The same box with another group and other resources."""
-        return _Entries(self.box, resources, group, drawn)
 
 
 class FormMaker:
@@ -75,6 +74,7 @@ class FormMaker:
         self._entries_of: dict[Kind, _Entries] = {}
         self._entries: dict[tuple[bytes, bytes, bytes, bool], _Entries] = {}
         self._boxes: dict[bytes, bytes] = {}
+        self._unwrapping: Object | None = None
 
     def make(self, number: int) -> Form:
         """The form of a page (1-based).
@@ -93,7 +93,7 @@ class FormMaker:
             if form is None:
                 object_number, generation = reference.split()
                 stream = document.pdf.get_object((int(object_number), int(generation)))
-                form = self._written(reference, stream, entries, number)
+                form = entries.forms[reference] = self._referred(stream, entries, number)
             return form
         except (pikepdf.PdfError, TypeError, ValueError) as fault:
             raise InputError(
@@ -101,60 +101,63 @@ class FormMaker:
                 hint="export or print the file to PDF again",
             ) from fault
 
-    def _written(self, reference: bytes, stream: Object, entries: _Entries, number: int) -> Form:
-        """The common page: one stream.  Behind a reference there may still be an array."""
+    def _referred(self, stream: Object, entries: _Entries, number: int) -> Form:
+        """The common page: a reference to one stream; there may still be an array behind it."""
         try:
             own, data = stream_parts(stream)
         except (pikepdf.PdfError, TypeError):
             if isinstance(stream, Stream):
                 raise
             return self._plain(self._document.pages[number - 1], entries)
-        if b"/Filter /FlateDecode" not in own:
-            own, data = _without_armour(self._document.pdf, stream, own, data)
-        form = self._add(own, data, entries)
-        entries.forms[reference] = form
-        return form
+        return self._add(own, data, entries)
 
     def _add(self, own: bytes, data: bytes, entries: _Entries) -> Form:
+        """`own` are the entries of the content's dictionary, in the input's numbers."""
+        if own != FLATE:
+            own, data = self._without_armour(own, data)
+            own = self._carrier.text(own)
         checksum = zlib.crc32(data)
         number = self._out.number()
-        if b" R" in own:
-            own = self._carrier.text(own)
         self._out.add_stream(number, entries.text + own, data, checksum)
         return Form(number, checksum, entries.drawn)
+
+    def _without_armour(self, own: bytes, data: bytes) -> tuple[bytes, bytes]:
+        """What Flate made stays as it is under the ASCII coding."""
+        found = _ARMOURED.search(own)
+        if found is None or b"/DecodeParms" in own:
+            return own, data
+        if self._unwrapping is None:
+            self._unwrapping = Stream(self._document.pdf, b"")
+        self._unwrapping.write(data, filter=Name(found[1].decode("ascii")))
+        return own.replace(found[0], FLATE), self._unwrapping.read_bytes()
 
     def _plain(self, page: Object, entries: _Entries) -> Form:
         """The form of the page's content alone, in whatever way the page gives it."""
         streams = _content_streams(page.get("/Contents"))
         if len(streams) == 1:
-            own, data = stream_parts(streams[0])
-            own, data = _without_armour(self._document.pdf, streams[0], own, data)
-            return self._add(own, data, entries)
+            return self._add(*stream_parts(streams[0]), entries)
         data = b"\n".join(stream.read_bytes() for stream in streams)
-        return self._add(b"/Filter/FlateDecode", zlib.compress(data), entries)
+        return self._add(FLATE, zlib.compress(data), entries)
 
     def _with_annotations(self, page: Object, kind: Kind, entries: _Entries) -> Form:
         """A form that draws the page's form and, over it, what its annotations look like."""
         drawn = flattened(page, kind.facts.rotate)
         if drawn is None:
             return self._plain(page, entries)
-        bare = self._bare(kind, entries)
-        inner = self._plain(page, bare)
+        # The group goes to the form round both: annotations may blend with the page.
+        inner = self._plain(page, _Entries(entries.box, entries.resources, b"", entries.drawn))
         value = self._carrier.value
-        xobjects = b"/P %d 0 R" % inner.number + b"".join(
-            b"/%b %b" % (name, value(appearance)) for name, appearance in drawn.appearances
+        by_name = sorted(drawn.appearances, key=lambda item: item[0])
+        xobjects = [b"/%b %b" % (name, value(look)) for name, look in by_name]
+        layers = [b"/%b %b" % (name, value(layer)) for name, layer in drawn.layers]
+        resources = b"<</XObject<<%b/P %d 0 R>>/Properties<<%b>>>>" % (
+            b"".join(xobjects),
+            inner.number,
+            b"".join(layers),
         )
-        layers = b"".join(b"/%b %b" % (name, value(layer)) for name, layer in drawn.layers)
-        resources = b"<</XObject<<%b>>/Properties<<%b>>>>" % (xobjects, layers)
-        keys = tuple(appearance.objgen for _, appearance in drawn.appearances)
-        outer = entries.with_group(entries.group, resources, keys)
-        data = zlib.compress(b"/P Do\n" + drawn.content)
-        return self._add(b"/Filter/FlateDecode", data, outer)
-
-    def _bare(self, kind: Kind, entries: _Entries) -> _Entries:
-        """Without the group, which the form round it has."""
-        resources = entries.text.partition(b"/Resources ")[2]
-        return entries.with_group(b"", resources, entries.drawn)
+        keys = (*(look.objgen for _, look in by_name), inner.checksum)
+        outer = _Entries(entries.box, resources, entries.group, keys)
+        return self._add(FLATE, zlib.compress(b"/P Do\n" + drawn.content), outer)
 
     def _entries_for(self, kind: Kind) -> _Entries:
         """Shared by all kinds with the same MediaBox, resources and group."""
@@ -175,21 +178,23 @@ class FormMaker:
         self._entries_of[kind] = entries
         return entries
 
-    def _new_entries(self, media: bytes, resources: Object | None, group: Object | None) -> _Entries:
-        """Resources and group as objects of their own: forms' dictionaries are never packed."""
+    def _new_entries(
+        self, media: bytes, resources: Object | None, group: Object | None
+    ) -> _Entries:
+        """All as objects of their own: the dictionaries of streams are never packed."""
         box = self._boxes.get(media)
         if box is None:
-            box = self._boxes[media] = b"/BBox %d 0 R" % self._out.add_new(media)
+            box = self._boxes[media] = b"%d 0 R" % self._out.add_new(media)
         text, drawn = b"<<>>", ()
         if isinstance(resources, Dictionary):
             text, drawn = self._carrier.value(resources), _xobjects(resources)
             if not resources.is_indirect:
                 text = b"%d 0 R" % self._out.add_new(text)
-        group_text = b""
+        group_entry = b""
         if isinstance(group, Dictionary):
             of_form = self._carrier.text(_as_form_group(group).unparse())
-            group_text = b"/Group %d 0 R" % self._out.add_new(of_form)
-        return _Entries(box, text, group_text, drawn)
+            group_entry = b"/Group %d 0 R" % self._out.add_new(of_form)
+        return _Entries(box, text, group_entry, drawn)
 
 
 def _content_streams(contents: Object | None) -> list[Object]:
@@ -201,22 +206,18 @@ def _content_streams(contents: Object | None) -> list[Object]:
     return []
 
 
-def _without_armour(
-    pdf: pikepdf.Pdf, stream: Object, own: bytes, data: bytes
-) -> tuple[bytes, bytes]:
-    """Entries and data with the ASCII armour off; as they came when there is none."""
-    filters = stream.get("/Filter")
-    names = [str(name) for name in filters] if isinstance(filters, Array) else [str(filters)]
-    if names[0] not in _ARMOUR:
-        return own, data
-    inner = Stream(pdf, data, Filter=Name(names[0])).read_bytes()
-    parms = stream.get("/DecodeParms")
-    rest = Stream(pdf, b"")
-    if len(names) > 1:
-        rest.Filter = Array([Name(name) for name in names[1:]])
-        if isinstance(parms, Array):
-            rest.DecodeParms = Array(list(parms)[1:])
-    else:
-        rest.Filter = Name.FlateDecode
-        inner = zlib.compress(inner)
-    return stream_entries(rest), inner
+def _xobjects(resources: Object) -> tuple[Key, ...]:
+    """In the order of their names."""
+    xobjects = resources.get("/XObject")
+    if not isinstance(xobjects, Dictionary):
+        return ()
+    found = [xobjects[name] for name in sorted(xobjects.keys())]
+    return tuple(xobject.objgen for xobject in found if isinstance(xobject, Stream))
+
+
+def _as_form_group(group: Object) -> Object:
+    """A page's group is isolated whatever it says (ISO 32000-1 11.4.7); a form's only if told."""
+    own = Dictionary(group)
+    if own.get("/S") == Name.Transparency:
+        own.I = True
+    return own

@@ -13,10 +13,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
-import pikepdf
-from pikepdf import Array, Dictionary, Name, Object, Stream
-
 from impose.findings import Finding
+from impose.pdf.out import PdfOut
 from impose.pdf.truetype import TrueType
 
 FONTS: Final = Path(__file__).parent / "fonts"
@@ -28,7 +26,10 @@ _ASCII: Final = range(0x20, 0x7F)
 _FREE_CODES: Final = tuple(range(0x80, 0x100)) + tuple(
     code for code in range(1, 0x20) if code not in (0x0A, 0x0D)
 )
+#: Flag of a font with a character map of its own (ISO 32000-1 table 123).
 _SYMBOLIC: Final = 4
+#: Thickness of upright stems in thousandths; readers use it only for a stand-in font.
+_STEM: Final = 80
 #: In this order: the backslash first, for it also stands before the others.
 _ESCAPED: Final = (b"\\", b"(", b")")
 
@@ -83,41 +84,30 @@ class Lettering:
             found = self._cache[text] = b"(%b)" % body
         return found
 
-    def embed(self, pdf: pikepdf.Pdf) -> Object:
-        """The font dictionary (ISO 32000-1 9.6.3, 9.8.1), indirect."""
+    def embed(self, out: PdfOut) -> int:
+        """Writes the font (ISO 32000-1 9.6.3, 9.8.1); gives its object number."""
         glyphs = {code: self._font.glyph(c) for c, code in self._codes.items()}
         first, last = min(glyphs), max(glyphs)
         program = self._font.subset(glyphs)
-        file = Stream(pdf, program)
-        file.Length1 = len(program)
-        name = Name("/" + _tag(glyphs.values()) + "+DejaVuSans")
-        descriptor = Dictionary(
-            Type=Name.FontDescriptor,
-            FontName=name,
-            Flags=_SYMBOLIC,
-            FontBBox=Array(self._font.box),
-            ItalicAngle=0,
-            Ascent=self._font.ascent,
-            Descent=self._font.descent,
-            CapHeight=self._font.ascent,
-            StemV=80,
-            FontFile2=file,
+        file = out.add_own_stream(b"/Length1 %d" % len(program), program)
+        to_unicode = out.add_own_stream(b"", _to_unicode(self._codes))
+        name = f"{_tag(glyphs.values())}+DejaVuSans"
+        box = " ".join(str(value) for value in self._font.box)
+        descriptor = (
+            f"<</Type/FontDescriptor/FontName/{name}/Flags {_SYMBOLIC}/FontBBox[{box}]"
+            f"/ItalicAngle 0/Ascent {self._font.ascent}/Descent {self._font.descent}"
+            f"/CapHeight {self._font.ascent}/StemV {_STEM}/FontFile2 {file} 0 R>>"
         )
-        widths = [
-            self._font.width(glyphs[code]) if code in glyphs else 0
+        widths = " ".join(
+            str(self._font.width(glyphs[code]) if code in glyphs else 0)
             for code in range(first, last + 1)
-        ]
-        font = Dictionary(
-            Type=Name.Font,
-            Subtype=Name.TrueType,
-            BaseFont=name,
-            FirstChar=first,
-            LastChar=last,
-            Widths=Array(widths),
-            FontDescriptor=pdf.make_indirect(descriptor),
-            ToUnicode=Stream(pdf, _to_unicode(self._codes)),
         )
-        return pdf.make_indirect(font)
+        font = (
+            f"<</Type/Font/Subtype/TrueType/BaseFont/{name}/FirstChar {first}/LastChar {last}"
+            f"/Widths[{widths}]/FontDescriptor {out.add_new(descriptor.encode('ascii'))} 0 R"
+            f"/ToUnicode {to_unicode} 0 R>>"
+        )
+        return out.add_new(font.encode("ascii"))
 
     def finding(self) -> Finding | None:
         """A note about the characters that were replaced, if any."""

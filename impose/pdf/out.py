@@ -34,7 +34,7 @@ class PdfOut:
         self._packed = packed
         self._where: list[tuple[int, int, int]] = [(0, 0, 0)]
         self._waiting: list[tuple[int, bytes]] = []
-        self._seal = md5(usedforsecurity=False)
+        self._checksums: list[int] = []
         # Four bytes over 127 say that the file is not text (7.5.2).
         header = b"%%PDF-%b\n%%\xe2\xe3\xcf\xd3\n" % version.encode("ascii")
         self._at = len(header)
@@ -66,7 +66,7 @@ class PdfOut:
         `entries` are those of its dictionary but /Length; `checksum` is the
         CRC-32 of the data, which is part of the file's identifier.
         """
-        self._seal.update(b"%x" % checksum)
+        self._checksums.append(checksum)
         self._write(
             number,
             b"%d 0 obj<<%b/Length %d>>stream\n%b\nendstream endobj\n"
@@ -121,38 +121,36 @@ class PdfOut:
     def _write_xref_stream(self, root: int, info: int) -> None:
         number = self.number()
         self._where[number] = (1, self._at, 0)
-        offset_bytes = max(3, (self._at.bit_length() + 7) // 8)
-        rows = b"".join(
-            kind.to_bytes(1, "big") + where.to_bytes(offset_bytes, "big") + index.to_bytes(1, "big")
-            for kind, where, index in self._where
-        )
-        columns = offset_bytes + 2
+        wide = self._at >> 32
+        pack = struct.Struct(">BQB" if wide else ">BIB").pack
+        rows = b"".join([pack(*row) for row in self._where])
+        columns = 10 if wide else 6
         data = zlib.compress(_predicted(rows, columns))
         entries = b"/Type/XRef/W[1 %d 1]/DecodeParms<</Predictor %d/Columns %d>>%b%b" % (
-            offset_bytes,
+            columns - 2,
             _UP_PREDICTOR,
             columns,
             _FILTER,
-            self._trailer(root, info),
+            self._trailer(root, info, rows),
         )
-        self.add_stream(number, entries, data, zlib.crc32(data))
+        self.add_stream(number, entries, data, 0)
 
     def _write_xref_table(self, root: int, info: int) -> None:
-        rows = [b"%010d 00000 n \n" % where for _, where, _ in self._where[1:]]
-        self._file.write(b"xref\n0 %d\n0000000000 65535 f \n%b" % (len(self._where), b"".join(rows)))
-        self._file.write(b"trailer\n<<%b>>\n" % self._trailer(root, info))
+        rows = b"".join([b"%010d 00000 n \n" % where for _, where, _ in self._where[1:]])
+        self._file.write(b"xref\n0 %d\n0000000000 65535 f \n%b" % (len(self._where), rows))
+        self._file.write(b"trailer\n<<%b>>\n" % self._trailer(root, info, rows))
 
-    def _trailer(self, root: int, info: int) -> bytes:
+    def _trailer(self, root: int, info: int, rows: bytes) -> bytes:
         """The identifier comes from what was written, so that equal files have equal ones."""
-        for row in self._where:
-            self._seal.update(struct.pack(">BQI", *row))
-        seal = self._seal.hexdigest().encode("ascii")
+        seal = md5(struct.pack(f">{len(self._checksums)}I", *self._checksums), usedforsecurity=False)
+        seal.update(rows)
+        name = seal.hexdigest().encode("ascii")
         return b"/Root %d 0 R/Info %d 0 R/Size %d/ID[<%b><%b>]" % (
             root,
             info,
             len(self._where),
-            seal,
-            seal,
+            name,
+            name,
         )
 
 

@@ -32,18 +32,10 @@ class Placed(NamedTuple):
     `linear` is an index into `Places.linears`: fractions are slow to compare.
     """
 
-    x0: int
-    y0: int
-    x1: int
-    y1: int
+    clip: Grains4
     linear: int
     e: int
     f: int
-
-    @property
-    def clip(self) -> Grains4:
-        """Left, bottom, right, top."""
-        return self[:4]
 
 
 class Places:
@@ -56,27 +48,21 @@ class Places:
         self._edges: dict[tuple[int, bool, bool], Grains4] = {}
         self.linears: list[Linear] = []
 
-    def of(self, placement: Placement, page: int) -> Placed:
+    def of(self, placement: Placement, page: int, clip: Grains4) -> Placed:
         """Where source page `page` (1-based, in reading order) is drawn."""
         fit = self._fits[page - 1]
         unit = self._pages[fit.file][fit.number - 1].user_unit
         key = (id(fit.box), id(fit.scale), id(unit), fit.rotate, placement.turn)
         linear, dx, dy = self._bases.get(key) or self._base(key, fit, unit)
         art = placement.art
-        x0, y0, x1, y1 = self.clip(placement)
-        return Placed(x0, y0, x1, y1, linear, art.x0.grains + dx, art.y0.grains + dy)
+        return Placed(clip, linear, art.x0.grains + dx, art.y0.grains + dy)
 
-    def clip(self, placement: Placement) -> Grains4:
-        """`Placement.clip` in grains."""
+    def clip(self, placement: Placement, trim: Grains4) -> Grains4:
+        """`Placement.clip` in grains; `trim` is `box_grains` of its trim."""
         key = (id(placement.bleed), placement.spine_at is Edge.LEFT, placement.upside_down)
         left, bottom, right, top = self._edges.get(key) or self._edge(key, placement)
-        trim = placement.trim
-        return (
-            trim.x0.grains - left,
-            trim.y0.grains - bottom,
-            trim.x1.grains + right,
-            trim.y1.grains + top,
-        )
+        x0, y0, x1, y1 = trim
+        return x0 - left, y0 - bottom, x1 + right, y1 + top
 
     def _edge(self, key: tuple[int, bool, bool], placement: Placement) -> Grains4:
         edges = placement.bleed.edges(placement.spine_at, placement.upside_down)

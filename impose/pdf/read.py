@@ -46,11 +46,10 @@ class Document:
     """One opened input: page objects, and beside them what their text says.
 
     `contents` holds object and generation number (`12 0`) where a page's
-    content is one reference, else nothing.  `workshop` is where
-    `impose.pdf.content` keeps what it made of the pages.
+    content is one reference, else nothing.
     """
 
-    __slots__ = ("contents", "kinds", "pages", "path", "pdf", "workshop")
+    __slots__ = ("contents", "kinds", "pages", "path", "pdf")
 
     def __init__(self, path: Path, pdf: pikepdf.Pdf) -> None:
         self.path = path
@@ -58,7 +57,6 @@ class Document:
         self.pages: list[pikepdf.Object] = []
         self.contents: list[bytes] = []
         self.kinds: list[Kind] = []
-        self.workshop: object = None
 
     def resolve(self, reference: bytes) -> bytes:
         """The text of the object that `12 0 R` names."""
@@ -69,14 +67,17 @@ class Document:
 class Sources:
     """The opened inputs.  Only the pdf layer looks inside; everybody may read `facts`.
 
-    A context manager; pages cannot be placed once it is closed.
+    A context manager; pages cannot be placed once it is closed.  `prints` has
+    the checksums of what the last write made of a page (file, page number): of
+    its content and of the XObjects that it can draw, in the order of their names.
     """
 
-    __slots__ = ("documents", "facts")
+    __slots__ = ("documents", "facts", "prints")
 
     def __init__(self, documents: list[Document], facts: tuple[SourceFacts, ...]) -> None:
         self.documents = documents
         self.facts = facts
+        self.prints: dict[tuple[int, int], tuple[int, ...]] = {}
 
     @property
     def paths(self) -> tuple[Path, ...]:
@@ -86,7 +87,6 @@ class Sources:
     def close(self) -> None:
         """Lets the files go; harmless when done twice."""
         for document in self.documents:
-            document.workshop = None
             document.pages.clear()
             document.pdf.close()
         self.documents.clear()

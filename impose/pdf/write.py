@@ -8,32 +8,26 @@ nothing but the pages on them.
 
 from __future__ import annotations
 
-import warnings
-from collections import Counter
 from collections.abc import Iterable, Sequence
 from pathlib import Path
+from typing import Final
 
-import pikepdf
-from pikepdf import Object, ObjectStreamMode, StreamDecodeLevel
-
-from impose.errors import OutputError
 from impose.findings import Finding
 from impose.pdf.book import Book, SidePage
 from impose.pdf.calm import collector_at_rest
-from impose.pdf.catalogue import (
-    carried_entries,
-    fresh_catalogue,
-    least_version,
-    takes_object_streams,
-)
-from impose.pdf.content import maker_of
+from impose.pdf.carry import Carrier
+from impose.pdf.catalogue import catalogue, information, takes_object_streams, version_for
+from impose.pdf.content import Form, FormMaker
 from impose.pdf.files import refuse_input, replacing
 from impose.pdf.lettering import Lettering
 from impose.pdf.operators import Numbers, Pen, factor_text
+from impose.pdf.out import PdfOut
 from impose.pdf.placed import Grains4, Placed, Places, box_grains, joined
-from impose.pdf.read import Document, Sources
+from impose.pdf.read import Sources
 from impose.plan.parts import Shape, Sheet, Side
 from impose.plan.plan import Plan
+
+_BUFFER: Final = 1 << 20
 
 
 def write_sheets(
@@ -74,47 +68,68 @@ class _Writer:
         used = sorted({page for side in pages for page in side.pages})
         files = sorted({self._plan.pages[page - 1].file for page in used})
         documents = [self._sources.documents[file] for file in files]
-        host, forms = self._forms(used)
-        entries, findings = carried_entries(host, documents)
-        font = self._lettering.embed(host) if self._lettering else None
-        entries.Pages = Book(host, forms, self._pen, font).pages(pages)
-        with fresh_catalogue(host, entries, self._plan.title):
-            _save(host, documents, target)
+        packed = takes_object_streams(documents)
+        with replacing(target) as part, part.open("wb", buffering=_BUFFER) as file:
+            out = PdfOut(file, version_for(documents, packed), packed)
+            findings = self._fill(out, pages, used, files)
         note = self._lettering.finding() if self._lettering else None
         return (*findings, note) if note else findings
+
+    def _fill(
+        self, out: PdfOut, pages: Sequence[SidePage], used: Sequence[int], files: Sequence[int]
+    ) -> tuple[Finding, ...]:
+        """Everything between the header and the end of the file."""
+        documents = self._sources.documents
+        carriers = {file: Carrier(documents[file], out) for file in files}
+        makers = {file: FormMaker(documents[file], carriers[file], out) for file in files}
+        forms = {}
+        for page in used:
+            fit = self._plan.pages[page - 1]
+            forms[page] = makers[fit.file].make(fit.number)
+        font = self._lettering.embed(out) if self._lettering else 0
+        numbers = {page: form.number for page, form in forms.items()}
+        tree = Book(out, numbers, self._pen, font).write(pages)
+        text, findings = catalogue([(documents[file], carriers[file]) for file in files], tree)
+        root, info = out.add_new(text), out.add_new(information(self._plan.title))
+        for carrier in carriers.values():
+            carrier.finish()
+        out.finish(root, info)
+        for page, form in forms.items():
+            fit = self._plan.pages[page - 1]
+            self._sources.prints[fit.file, fit.number] = _prints(form, carriers[fit.file])
+        return findings
 
     def _draw(self, side: Side, sheet: Sheet) -> SidePage:
         operators: list[bytes] = []
         pages: list[int] = []
         clips: list[Grains4] = []
+        trims: list[Grains4] = []
+        places = self._places
         for placement in side.placements:
-            if placement.page is None:
-                clips.append(self._places.clip(placement))
-                continue
-            placed = self._places.of(placement, placement.page)
-            clips.append(placed[:4])
-            pages.append(placement.page)
-            before = self._fragments.get(placed) or self._fragment(placed)
-            operators.append(b"%b%d Do Q\n" % (before, len(pages)))
+            trim = box_grains(placement.trim)
+            clip = places.clip(placement, trim)
+            trims.append(trim)
+            clips.append(clip)
+            page = placement.page
+            if page is not None:
+                pages.append(page)
+                placed = places.of(placement, page, clip)
+                before = self._fragments.get(placed) or self._fragment(placed)
+                operators.append(b"%b%d Do Q\n" % (before, len(pages)))
         groups = tuple(group for group in side.marks if group.marks)
         operators += [b"/M%d Do\n" % count for count in range(1, len(groups) + 1)]
         if side.own_marks:
             operators.append(self._pen.choose_ink())
         media = (0, 0, sheet.size.width.grains, sheet.size.height.grains)
-        trim = joined([box_grains(placement.trim) for placement in side.placements], media)
-        bleed = _within(joined(clips, media), media)
+        boxes = (media, joined(trims, media), _within(joined(clips, media), media))
         own = self._pen.draw(side.own_marks)
-        return SidePage(b"".join(operators), own, tuple(pages), groups, (media, trim, bleed))
+        return SidePage(b"".join(operators), own, tuple(pages), groups, boxes)
 
     def _fragment(self, placed: Placed) -> bytes:
         """The operators before the number in the page's name."""
         n = self._numbers
-        clip = b"%b %b %b %b re W n" % (
-            n[placed.x0],
-            n[placed.y0],
-            n[placed.x1 - placed.x0],
-            n[placed.y1 - placed.y0],
-        )
+        x0, y0, x1, y1 = placed.clip
+        clip = b"%b %b %b %b re W n" % (n[x0], n[y0], n[x1 - x0], n[y1 - y0])
         factors = self._factors.get(placed.linear)
         if factors is None:
             linear = self._places.linears[placed.linear]
@@ -124,48 +139,15 @@ class _Writer:
         self._fragments[placed] = before
         return before
 
-    def _forms(self, used: Sequence[int]) -> tuple[pikepdf.Pdf, dict[int, Object]]:
-        """The forms by page of the plan, all in the document that has most of them."""
-        fits = self._plan.pages
-        counted = Counter(fits[page - 1].file for page in used)
-        if not counted:
-            return pikepdf.Pdf.new(), {}
-        most = max(counted, key=lambda file: (counted[file], -file))
-        host = self._sources.documents[most].pdf
-        forms: dict[int, Object] = {}
-        for file in sorted(counted):
-            pages = {page: fits[page - 1].number for page in used if fits[page - 1].file == file}
-            maker = maker_of(self._sources.documents[file])
-            maker.make(pages.values())
-            for page, number in pages.items():
-                stream = maker.forms[number].stream
-                forms[page] = stream if file == most else host.copy_foreign(stream)
-        return host, forms
 
-
-def _save(host: pikepdf.Pdf, documents: Sequence[Document], target: Path) -> None:
-    mode = ObjectStreamMode.generate
-    if not takes_object_streams(documents):
-        mode = ObjectStreamMode.disable
-    try:
-        with replacing(target) as part, part.open("wb") as stream, warnings.catch_warnings():
-            # Form fields of the inputs are part of the pages by now and not in the catalogue.
-            warnings.simplefilter("ignore", pikepdf.PageCopyWarning)
-            host.save(
-                stream,
-                min_version=least_version(documents),
-                fix_metadata_version=False,
-                stream_decode_level=StreamDecodeLevel.none,
-                object_stream_mode=mode,
-                encryption=False,
-                deterministic_id=True,
-            )
-    except pikepdf.PdfError as fault:
-        names = ", ".join(str(document.path) for document in documents)
-        raise OutputError(
-            f"{target} cannot be written: an object of {names} cannot be read",
-            hint="export or print the input to PDF again",
-        ) from fault
+def _prints(form: Form, carrier: Carrier) -> tuple[int, ...]:
+    """By the inputs' numbers, so that a mistake in exchanging numbers is found out."""
+    if not form.drawn:
+        return (form.checksum,)
+    drawn = (
+        item if isinstance(item, int) else carrier.checksums.get(item, 0) for item in form.drawn
+    )
+    return (form.checksum, *drawn)
 
 
 def _within(box: Grains4, media: Grains4) -> Grains4:

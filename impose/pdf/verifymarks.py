@@ -1,0 +1,89 @@
+"""Marks read back from their operators, and the same told from the plan."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from decimal import Decimal, InvalidOperation
+from typing import Final
+
+from impose.plan.parts import Mark, Shape
+from impose.units import Length
+
+#: Kind of stroke, then its numbers in grains.
+Stroke = tuple[str | int, ...]
+
+_INK: Final = b"/K CS 1 SCN/K cs 1 scn"
+_TEXT: Final = re.compile(
+    rb"BT/F (\S+) Tf (?:(\S+ \S+ \S+ \S+) )?(\S+) (\S+) T[dm]\((?:[^\\()]|\\.)*\)Tj ET", re.DOTALL
+)
+_TURNS: Final = {None: 0, b"0 1 -1 0": 90, b"-1 0 0 -1": 180, b"0 -1 1 0": 270}
+
+
+class Grains(dict[bytes, int]):
+    """The text of a PDF number in points to grains, as a decimal; each worked out once."""
+
+    def __missing__(self, text: bytes) -> int:
+        grains = self[text] = Length.points(Decimal(text.decode("ascii"))).grains
+        return grains
+
+
+def read_marks(operators: bytes, grains: Grains) -> list[Stroke]:
+    """The strokes in order; a line that says nothing known is told as it stands."""
+    strokes: list[Stroke] = []
+    weight, dashed = 0, False
+    for line in operators.rstrip(b"\n").split(b"\n") if operators else ():
+        words = line.split()
+        if line.startswith(b"BT"):
+            strokes.append(_read_text(line, grains))
+        elif line == _INK:
+            strokes.append(("all inks",))
+        elif words[-1:] == [b"w"]:
+            weight = grains[words[0]]
+        elif words[-1:] == [b"d"]:
+            dashed = line != b"[] 0 d"
+        elif words[-1:] != [b"c"] and line != b"s":  # the rest of a circle
+            try:
+                strokes.append(_read_stroke(words, weight, dashed, grains))
+            except (InvalidOperation, UnicodeDecodeError):
+                strokes.append(("unknown", line.decode("latin-1")))
+    return strokes
+
+
+def told_marks(marks: Iterable[Mark], ink: str) -> list[Stroke]:
+    """What `read_marks` must find."""
+    strokes: list[Stroke] = [("all inks",)] if ink == "registration" else []
+    for mark in marks:
+        x0, y0, x1, y1 = (length.grains for length in (mark.x0, mark.y0, mark.x1, mark.y1))
+        weight = mark.weight.grains
+        if mark.shape is Shape.TEXT:
+            strokes.append(("text", weight, x0, y0, mark.turn % 360))
+        elif mark.shape is Shape.FILLED:
+            strokes.append(("filled", x0, y0, x1 - x0, y1 - y0))
+        elif mark.shape is Shape.CIRCLE:
+            strokes.append(("circle", weight, x1, y0 + (y1 - y0) // 2))
+        else:
+            strokes.append((mark.shape.value, weight, x0, y0, x1, y1))
+    return strokes
+
+
+def _read_stroke(
+    words: Sequence[bytes], weight: int, dashed: bool, grains: Grains
+) -> Stroke:
+    match words:
+        case [x0, y0, b"m", x1, y1, b"l", b"S"]:
+            kind = "dashed" if dashed else "line"
+            return (kind, weight, grains[x0], grains[y0], grains[x1], grains[y1])
+        case [x, y, width, height, b"re", b"f"]:
+            return ("filled", grains[x], grains[y], grains[width], grains[height])
+        case [x, y, b"m"]:  # a circle starts at its right
+            return ("circle", weight, grains[x], grains[y])
+    return ("unknown", b" ".join(words).decode("latin-1"))
+
+
+def _read_text(line: bytes, grains: Grains) -> Stroke:
+    found = _TEXT.fullmatch(line)
+    if found is None:
+        return ("unknown", line.decode("latin-1"))
+    size, turned, x, y = found.groups()
+    return ("text", grains[size], grains[x], grains[y], _TURNS.get(turned, -1))

@@ -1,0 +1,230 @@
+"""The book as bound, worked out from the sheets as a bindery would make it.
+
+Sheets are folded by their fold steps or cut apart, gathered, ground at the
+spine and trimmed along their cut lines; what is left of each sheet is read
+from the top of the book.  Placements are never looked at, so that a wrong one
+shows: the faces say which part of which side ends where in the book.
+
+The pile lies with its first page up, heads up, and its spine at the left (at
+the right when right-bound).  Nested leaves are pushed out by the calipers
+outside them (schemes.creep has the model), and one knife goes through them all.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Hashable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from impose.errors import PlanMismatchError
+from impose.findings import Finding, page_ranges
+from impose.geometry.box import Box, Size
+from impose.geometry.placing import box_onto
+from impose.geometry.sides import Edge, spine_edge
+from impose.geometry.turning import Turnover
+from impose.plan.parts import Gather, Sheet, When
+from impose.plan.plan import Plan
+from impose.schemes.lastcuts import Knife, Leaf, TrimmedLeaf, check_cuts
+from impose.schemes.paperpile import Layer, fold_paper, leaf_pieces
+from impose.units import ZERO, Length
+
+#: A measured creep is shared out over the levels (schemes.creep).
+_MEASURED: Final = "measured"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Face:
+    """One face of the finished book.
+
+    `region` of the front or back of sheet `sheet`, in that side's own frame, is
+    what the knife leaves; turned counter-clockwise by `turn` it reads upright.
+    It then lies at `place` on the page as it is read, whose trim begins at 0, 0:
+    an inner leaf begins farther from the spine.  `spine_at` is the bound edge
+    and `cut` are the edges made by a knife, both as the page is read.  `name`
+    is for faces that have no number, those of a cover.
+    """
+
+    sheet: int
+    side: str
+    region: Box
+    turn: int
+    place: Box
+    spine_at: Edge
+    cut: frozenset[Edge]
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class BoundBook:
+    """The faces in reading order, and what is wrong with the book as a piece of paper."""
+
+    faces: tuple[Face, ...]
+    findings: tuple[Finding, ...] = ()
+
+
+def bind_book(plan: Plan) -> BoundBook:
+    """The guts of the plan as bound.
+
+    Raises PlanMismatchError when the sheets cannot be made into a book at all:
+    the gathering names a sheet or a piece that there is not, or the last fold
+    is no spine.
+    """
+    return _Bindery(plan).book()
+
+
+class _Bindery:
+    """One book on its way through the bindery."""
+
+    def __init__(self, plan: Plan) -> None:
+        self._plan = plan
+        self._spine_at = spine_edge(True, plan.bound_at)
+        self._sheets = {sheet.number: sheet for sheet in plan.sheets if sheet.role == "guts"}
+        self._knife = Knife(plan)
+        self._pieces: dict[tuple[int, Size], tuple[tuple[Box, frozenset[Edge]], ...]] = {}
+
+    def book(self) -> BoundBook:
+        leaves = self._gather()
+        trimmed = [self._knife.trim(leaf) for leaf in leaves]
+        feet = _feet(trimmed)
+        faces = [face for one in trimmed for face in self._faces(one, feet[one.leaf.jogged])]
+        findings = (*self._counted(len(faces)), *check_cuts(self._plan, trimmed))
+        return BoundBook(tuple(faces), findings)
+
+    # -- folding, cutting apart, gathering ----------------------------------------------
+
+    def _gather(self) -> list[Leaf]:
+        """All leaves in reading order."""
+        sections: list[list[Leaf]] = []
+        piles: list[list[Leaf]] = []
+        for step in self._plan.gathering:
+            if step.kind == "section":
+                sections.append(self._section(step))
+                piles.append(sections[-1])
+            else:
+                piles.append([self._cut_out(number, step.cell or 0) for number in step.sheets])
+        if not sections:
+            return [leaf for pile in piles for leaf in pile]
+        outside, level = self._push(sections)
+        return [
+            replace(leaf, pushed=outside + level * min(i, len(pile) - 1 - i))
+            for pile in piles
+            for i, leaf in enumerate(pile)
+        ]
+
+    def _section(self, step: Gather) -> list[Leaf]:
+        """Sheets folded and put into each other, leaves from the top."""
+        upper: list[Leaf] = []
+        lower: list[Leaf] = []
+        for number in step.sheets:
+            sheet = self._sheet(number)
+            folded = fold_paper(sheet, self._spine_at)
+            jogged = (sheet.size, sheet.folds)
+            upper += [Leaf(layer, folded.spine, jogged) for layer in folded.upper]
+            lower[:0] = [Leaf(layer, folded.spine, jogged) for layer in folded.lower]
+        return upper + lower
+
+    def _push(self, sections: Sequence[Sequence[Leaf]]) -> tuple[Length, Length]:
+        """How far the outermost leaf is pushed out (by a cover), and what each level adds.
+
+        A measured creep says only what the innermost leaf gets; then the
+        outermost is what its own fore-edge lacks of the trim.
+        """
+        creep = self._plan.creep
+        levels = max(len(section) for section in sections) // 2 - 1
+        if creep.source != _MEASURED:
+            return creep.total - creep.per_level * levels, creep.per_level
+        first = self._knife.trim(max(sections, key=len)[0])
+        outside = self._plan.leaf.width + self._plan.grind - first.far
+        return outside, (creep.total - outside).split(levels)[0] if levels else ZERO
+
+    def _cut_out(self, number: int, cell: int) -> Leaf:
+        """The leaf of a flat sheet, its spine edge and foot at 0."""
+        sheet = self._sheet(number)
+        key = (id(sheet.lines), sheet.size)
+        pieces = self._pieces.get(key)
+        if pieces is None:
+            parting = self._knife.lines(sheet, When.BEFORE_BINDING)
+            later = self._knife.lines(sheet, When.AFTER_BINDING)
+            found = leaf_pieces(sheet.size, parting, later, self._plan.leaf)
+            pieces = self._pieces[key] = tuple((piece.box, piece.cut) for piece in found)
+        if cell >= len(pieces):
+            raise PlanMismatchError(
+                f"sheet {number}: leaf {cell + 1} is to be gathered, its cuts leave {len(pieces)}"
+            )
+        box, cut = pieces[cell]
+        x = box.x0 if self._spine_at is Edge.LEFT else box.x1
+        layer = Layer(sheet, box).moved(-x, -box.y0)
+        return Leaf(layer, ZERO, box.size, cut)
+
+    def _sheet(self, number: int) -> Sheet:
+        if number not in self._sheets:
+            raise PlanMismatchError(f"sheet {number} is to be gathered, there is no such sheet")
+        return self._sheets[number]
+
+    # -- reading -------------------------------------------------------------------------
+
+    def _faces(self, one: TrimmedLeaf, foot: Length) -> tuple[Face, Face]:
+        """The upper face of a leaf and the one below it."""
+        flat = one.leaf.layer.flat(self._knife.lying(one))
+        return self._face(one, flat, foot, True), self._face(one, flat, foot, False)
+
+    def _face(self, one: TrimmedLeaf, flat: Box, foot: Length, recto: bool) -> Face:
+        """Leaves are turned about the spine: a verso is seen with left and right exchanged."""
+        plan, layer = self._plan, one.leaf.layer
+        sheet = layer.sheet
+        front = layer.front_up == recto
+        upside_down = layer.mirrored_y
+        if not front and sheet.turned is Turnover.ABOUT_HORIZONTAL:
+            upside_down = not upside_down
+        spine_at = self._spine_at if recto else self._spine_at.opposite
+        before, after = (end + one.leaf.pushed - plan.grind for end in (one.near, one.far))
+        if spine_at is Edge.RIGHT:
+            before, after = plan.leaf.width - after, plan.leaf.width - before
+        place = Box(before, one.low - foot, after, one.high - foot)
+        reading = (360 - plan.bound_at.art_turn) % 360
+        upright = box_onto(_at_origin(plan.leaf), _at_origin(plan.trim), reading)
+        edges = {
+            "spine": spine_at,
+            "fore-edge": spine_at.opposite,
+            "head": Edge.TOP,
+            "foot": Edge.BOTTOM,
+        }
+        return Face(
+            sheet=sheet.number,
+            side="front" if front else "back",
+            region=flat if front else sheet.turned.over(flat, sheet.size),
+            turn=(reading + (180 if upside_down else 0)) % 360,
+            place=upright.box(place),
+            spine_at=spine_at.turned(reading),
+            cut=frozenset(edges[side].turned(reading) for side in one.cut),
+            name="",
+        )
+
+    def _counted(self, faces: int) -> Iterable[Finding]:
+        plan = self._plan
+        if faces != plan.faces:
+            yield Finding.error(
+                "proof-faces",
+                f"the sheets make a book of {faces} pages, the plan has {plan.faces}",
+                made=faces,
+                planned=plan.faces,
+            )
+        unused = set(self._sheets).difference(*(step.sheets for step in plan.gathering))
+        if unused:
+            yield Finding.error(
+                "proof-sheet-unused",
+                f"sheets {page_ranges(unused)} are printed and never gathered",
+            )
+
+
+def _at_origin(size: Size) -> Box:
+    return Box(ZERO, ZERO, size.width, size.height)
+
+
+def _feet(trimmed: Sequence[TrimmedLeaf]) -> dict[Hashable, Length]:
+    """Where the foot of the book lies in each kind of pile: where most leaves have it."""
+    lows: dict[Hashable, Counter[Length]] = {}
+    for one in trimmed:
+        lows.setdefault(one.leaf.jogged, Counter())[one.low] += 1
+    return {jogged: counted.most_common(1)[0][0] for jogged, counted in lows.items()}
