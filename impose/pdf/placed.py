@@ -8,6 +8,7 @@ rest is integer addition.  A test holds the two to each other.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import Final, NamedTuple
 
@@ -15,7 +16,7 @@ from impose.geometry.box import Box
 from impose.geometry.placing import box_onto
 from impose.geometry.sides import Edge
 from impose.model.facts import SourceFacts
-from impose.plan.parts import Placement
+from impose.plan.parts import Placement, Side
 from impose.plan.plan import PageFit, Plan
 from impose.units import ZERO
 
@@ -27,11 +28,14 @@ Linear = tuple[Fraction, Fraction, Fraction, Fraction]
 
 
 class Placed(NamedTuple):
-    """The clip's left, bottom, right and top edge, and the matrix; lengths in grains.
+    """A placement's trim and clip (left, bottom, right, top), and its matrix; in grains.
 
-    `linear` is an index into `Places.linears`: fractions are slow to compare.
+    `page` is None for a blank, which has no matrix.  `linear` is an index into
+    `Places.linears`: fractions are slow to compare.
     """
 
+    page: int | None
+    trim: Grains4
     clip: Grains4
     linear: int
     e: int
@@ -39,7 +43,7 @@ class Placed(NamedTuple):
 
 
 class Places:
-    """Works out placements of one plan; goes by identity, so the plan must stay alive."""
+    """Works out the placements of one plan; goes by identity, so the plan must stay alive."""
 
     def __init__(self, plan: Plan, facts: tuple[SourceFacts, ...]) -> None:
         self._fits = plan.pages
@@ -48,21 +52,29 @@ class Places:
         self._edges: dict[tuple[int, bool, bool], Grains4] = {}
         self.linears: list[Linear] = []
 
-    def of(self, placement: Placement, page: int, clip: Grains4) -> Placed:
-        """Where source page `page` (1-based, in reading order) is drawn."""
-        fit = self._fits[page - 1]
-        unit = self._pages[fit.file][fit.number - 1].user_unit
-        key = (id(fit.box), id(fit.scale), id(unit), fit.rotate, placement.turn)
-        linear, dx, dy = self._bases.get(key) or self._base(key, fit, unit)
-        art = placement.art
-        return Placed(clip, linear, art.x0.grains + dx, art.y0.grains + dy)
-
-    def clip(self, placement: Placement, trim: Grains4) -> Grains4:
-        """`Placement.clip` in grains; `trim` is `box_grains` of its trim."""
-        key = (id(placement.bleed), placement.spine_at is Edge.LEFT, placement.upside_down)
-        left, bottom, right, top = self._edges.get(key) or self._edge(key, placement)
-        x0, y0, x1, y1 = trim
-        return x0 - left, y0 - bottom, x1 + right, y1 + top
+    def on(self, side: Side) -> list[Placed]:
+        """All placements of a side, in order.  One loop: it runs for every page of the book."""
+        found = []
+        for placement in side.placements:
+            page, trim, art = placement.page, placement.trim, placement.art
+            x0, y0, x1, y1 = trim.x0.grains, trim.y0.grains, trim.x1.grains, trim.y1.grains
+            edges_key = (
+                id(placement.bleed), placement.spine_at is Edge.LEFT, placement.upside_down
+            )
+            left, bottom, right, top = self._edges.get(edges_key) or self._edge(
+                edges_key, placement
+            )
+            linear = e = f = 0
+            if page is not None:
+                fit = self._fits[page - 1]
+                unit = self._pages[fit.file][fit.number - 1].user_unit
+                key = (id(fit.box), id(fit.scale), id(unit), fit.rotate, placement.turn)
+                linear, e, f = self._bases.get(key) or self._base(key, fit, unit)
+                e += art.x0.grains
+                f += art.y0.grains
+            clip = (x0 - left, y0 - bottom, x1 + right, y1 + top)
+            found.append(Placed(page, (x0, y0, x1, y1), clip, linear, e, f))
+        return found
 
     def _edge(self, key: tuple[int, bool, bool], placement: Placement) -> Grains4:
         edges = placement.bleed.edges(placement.spine_at, placement.upside_down)
@@ -88,17 +100,22 @@ class Places:
         return found
 
 
-def box_grains(box: Box) -> Grains4:
-    """Left, bottom, right, top."""
-    return box.x0.grains, box.y0.grains, box.x1.grains, box.y1.grains
+def side_boxes(placed: Sequence[Placed], media: Grains4) -> tuple[Grains4, Grains4]:
+    """The box round all trims, and that round all clips, as far as it lies in the MediaBox.
+
+    Both are the MediaBox when nothing is placed (ISO 32000-1 14.11.2).
+    """
+    if not placed:
+        return media, media
+    trim, clip = placed[0].trim, placed[0].clip
+    for one in placed[1:]:
+        trim, clip = _join(trim, one.trim), _join(clip, one.clip)
+    if clip[0] < 0 or clip[1] < 0 or clip[2] > media[2] or clip[3] > media[3]:
+        clip = max(clip[0], 0), max(clip[1], 0), min(clip[2], media[2]), min(clip[3], media[3])
+    return trim, clip
 
 
-def joined(boxes: list[Grains4], otherwise: Grains4) -> Grains4:
-    """The smallest box round all; `otherwise` when there is none."""
-    if not boxes:
-        return otherwise
-    if len(boxes) == 2:
-        (a, b, c, d), (e, f, g, h) = boxes
-        return min(a, e), min(b, f), max(c, g), max(d, h)
-    lefts, bottoms, rights, tops = zip(*boxes, strict=True)
-    return min(lefts), min(bottoms), max(rights), max(tops)
+def _join(one: Grains4, other: Grains4) -> Grains4:
+    a, b, c, d = one
+    e, f, g, h = other
+    return a if a < e else e, b if b < f else f, c if c > g else g, d if d > h else h

@@ -19,7 +19,7 @@ from typing import Final
 from impose.errors import PlanMismatchError
 
 _START: Final = re.compile(rb"startxref\n(\d+)\n%%EOF\n\Z")
-_STREAM: Final = re.compile(rb"(\d+) 0 obj<<(.*?)/Length (\d+)>>stream\n", re.DOTALL)
+_STREAM: Final = re.compile(rb"\d+ 0 obj<<.*?/Length \d+>>stream\n", re.DOTALL)
 _OBJECT: Final = re.compile(rb"(\d+) 0 obj\n(.*?)\nendobj\n", re.DOTALL)
 _WIDTHS: Final = re.compile(rb"/W\[(\d+) (\d+) (\d+)\]")
 _PACKED: Final = re.compile(rb"/N (\d+)/First (\d+)")
@@ -27,6 +27,7 @@ _TABLE: Final = re.compile(rb"xref\n0 (\d+)\n(?:\d{10} \d{5} [nf] \n)+trailer\n<
 _ROOT: Final = re.compile(rb"/Root (\d+) 0 R")
 _KIDS: Final = re.compile(rb"/Kids\[([^\]]*)\]")
 _COUNT: Final = re.compile(rb"/Count (\d+)")
+_BEGINS: Final = b">>stream\n"
 _ENDS: Final = b"\nendstream endobj\n"
 #: A tree deeper than this refers to itself.
 _DEEPEST: Final = 8
@@ -79,31 +80,27 @@ class ReadBack:
             text = self._texts[number] = found[2]
         return text
 
-    def stream(self, number: int) -> tuple[bytes, memoryview]:
+    def stream(self, number: int) -> tuple[bytes, bytes]:
         """The entries of a stream's dictionary but /Length, and its data as they lie."""
-        found = _STREAM.match(self._data, self._offset(number))
-        if found is None or int(found[1]) != number:
-            raise self.fault(f"stream {number} is not where it should be")
-        start, end = found.end(), found.end() + int(found[3])
-        if self._data[end : end + len(_ENDS)] != _ENDS:
-            raise self.fault(f"stream {number} does not end where it should")
-        return found[2], memoryview(self._data)[start:end]
+        at = self._offsets.get(number, 0)
+        start = self._data.find(_BEGINS, at)
+        head = self._data[at:start]
+        opening, _, length = head.rpartition(b"/Length ")
+        name, _, entries = opening.partition(b" 0 obj<<")
+        end = start + len(_BEGINS) + int(length) if length.isdigit() else 0
+        if name != b"%d" % number or self._data[end : end + len(_ENDS)] != _ENDS:
+            raise self.fault(f"stream {number} is not as it was written")
+        return entries, self._data[start + len(_BEGINS) : end]
 
     def is_stream(self, number: int) -> bool:
-        """Whether there is such an object outside object streams that has data."""
-        return number in self._offsets and bool(_STREAM.match(self._data, self._offsets[number]))
-
-    def checksum(self, number: int) -> int:
-        """CRC-32 of a stream's data as they lie."""
-        _, data = self.stream(number)
-        with data:
-            return zlib.crc32(data)
+        """Whether there is such an object, and with data."""
+        at = self._offsets.get(number, 0)
+        return bool(at) and _STREAM.match(self._data, at) is not None
 
     def content(self, number: int) -> bytes:
         """A stream's data, inflated where they are deflated."""
         entries, data = self.stream(number)
-        with data:
-            return zlib.decompress(data) if b"/FlateDecode" in entries else bytes(data)
+        return zlib.decompress(data) if b"/FlateDecode" in entries else data
 
     def pages(self) -> list[int]:
         """The object numbers of all pages, in order."""
@@ -143,14 +140,14 @@ class ReadBack:
         self._trailer = found[2]
 
     def _read_xref_stream(self, at: int) -> None:
-        found = _STREAM.match(self._data, at)
-        widths = _WIDTHS.search(found[2]) if found else None
-        if found is None or widths is None:
+        number = int(self._data[at : at + 12].split(b" ")[0])
+        self._offsets[number] = at
+        self._trailer, _ = self.stream(number)
+        widths = _WIDTHS.search(self._trailer)
+        if widths is None:
             raise self.fault("its cross-reference stream is damaged")
-        self._offsets[int(found[1])] = at
-        self._trailer = found[2]
-        kind_bytes, where_bytes, _ = (int(width) for width in widths.groups())
-        columns = _columns(self.content(int(found[1])), sum(map(int, widths.groups())))
+        kind_bytes, where_bytes, index_bytes = (int(width) for width in widths.groups())
+        columns = _columns(self.content(number), kind_bytes + where_bytes + index_bytes)
         where = columns[kind_bytes]
         for column in columns[kind_bytes + 1 : kind_bytes + where_bytes]:
             where = [high << 8 | low for high, low in zip(where, column, strict=True)]

@@ -18,10 +18,11 @@ import pikepdf
 
 from impose.errors import PlanMismatchError
 from impose.pdf.calm import collector_at_rest
-from impose.pdf.placed import Grains4, Places, box_grains, joined
+from impose.pdf.formprints import FormPrints
+from impose.pdf.placed import Grains4, Placed, Places, side_boxes
 from impose.pdf.read import Sources
 from impose.pdf.readback import ReadBack
-from impose.pdf.verifymarks import Grains, read_marks, told_marks
+from impose.pdf.verifymarks import Grains, Stroke, read_marks, told_marks
 from impose.plan.parts import Mark, Sheet, Side
 from impose.plan.plan import Plan
 from impose.units import Length
@@ -37,9 +38,6 @@ _PLACED: Final = re.compile(
     rb"q (\S+) (\S+) (\S+) (\S+) re W n (\S+ \S+ \S+ \S+) (\S+) (\S+) cm/(P\d+) Do Q\n"
 )
 _GROUP: Final = re.compile(rb"/(M\d+) Do\n")
-_RESOURCES: Final = re.compile(rb"/Resources (\d+) 0 R|/Resources<<.*?/XObject<<([^>]*)>>")
-_XOBJECTS: Final = re.compile(rb"/XObject *(?:<<([^>]*)>>|(\d+) 0 R)")
-_REFERENCE: Final = re.compile(rb"/[^\s/]+ (\d+) 0 R")
 #: Half a unit of the last decimal a factor is written with.
 _FACTOR_OFF: Final = Fraction(1, 2 * 10**10)
 
@@ -69,25 +67,30 @@ def _check_opens(target: Path, count: int) -> None:
 
 
 class _Content(NamedTuple):
-    """What the operators of a side draw, in order."""
+    """What a content stream draws, in order.
+
+    `placed` are clip, factors, and move; `pages` and `groups` names of forms.
+    """
 
     placed: tuple[tuple[Grains4, bytes, int, int], ...]
-    names: tuple[bytes, ...]
+    pages: tuple[bytes, ...]
     groups: tuple[bytes, ...]
     own: bytes
 
 
 class _Verifier:
+    """One run of `verify_sheets`; what is equal is read and compared once."""
+
     def __init__(self, plan: Plan, sources: Sources, written: ReadBack) -> None:
         self._plan = plan
         self._sources = sources
         self._written = written
+        self._forms = FormPrints(written)
         self._places = Places(plan, sources.facts)
         self._grains = Grains()
         self._boxes: dict[bytes, Grains4] = {}
         self._contents: dict[bytes, _Content] = {}
-        self._prints: dict[int, tuple[int, ...]] = {}
-        self._drawn: dict[bytes, tuple[int, ...]] = {}
+        self._strokes: dict[bytes, list[Stroke]] = {}
         self._factors: set[tuple[bytes, int]] = set()
         self._groups: set[tuple[int, int]] = set()
         self._where = ""
@@ -105,41 +108,43 @@ class _Verifier:
         if page is None:
             raise self._mismatch("page", text, "a page as it is written")
         media_text, trim_text, bleed_text, contents, xobjects = page.groups()
+        placed = self._places.on(side)
         media = (0, 0, sheet.size.width.grains, sheet.size.height.grains)
-        trims = [box_grains(placement.trim) for placement in side.placements]
-        clips = [self._places.clip(p, t) for p, t in zip(side.placements, trims, strict=True)]
+        trim, bleed = side_boxes(placed, media)
         self._compare_box("MediaBox", self._box(media_text), media)
-        self._compare_box("TrimBox", self._box(trim_text), joined(trims, media))
-        self._compare_box("BleedBox", self._box(bleed_text), _common(joined(clips, media), media))
-        content = self._content(contents)
-        named = {name: int(number) for name, number in _NAMED.findall(xobjects)}
-        self._check_placements(side, clips, content, named)
-        self._check_marks(side, content, named)
+        self._compare_box("TrimBox", self._box(trim_text), trim)
+        self._compare_box("BleedBox", self._box(bleed_text), bleed)
+        first, *more = contents.strip(b"[]").split()[::3]
+        content = self._contents.get(first) or self._read(first)
+        named = dict(_NAMED.findall(xobjects))
+        self._check_placements(placed, content, named)
+        own = content.own + b"".join([self._written.content(int(number)) for number in more])
+        self._check_marks(side, content.groups, own, named)
 
     def _check_placements(
-        self, side: Side, clips: Sequence[Grains4], content: _Content, named: dict[bytes, int]
+        self, placed: Sequence[Placed], content: _Content, named: dict[bytes, bytes]
     ) -> None:
-        wanted = [(p, c) for p, c in zip(side.placements, clips, strict=True) if p.page is not None]
+        wanted = [one for one in placed if one.page is not None]
         self._compare("placements", len(content.placed), len(wanted))
-        for (placement, plan_clip), found, name in zip(
-            wanted, content.placed, content.names, strict=True
-        ):
-            page = placement.page or 0
-            place = self._places.of(placement, page, plan_clip)
-            clip, factors, e, f = found
-            if clip != plan_clip:
-                self._compare_box(f"clip of page {page}", clip, plan_clip)
-            if e != place.e or f != place.f:
-                found_move, wanted_move = (_points(e), _points(f)), (_points(place.e), _points(place.f))
-                raise self._mismatch(f"place of page {page}", found_move, wanted_move)
-            if (factors, place.linear) not in self._factors:
-                self._check_factors(page, factors, place.linear)
-            fit = self._plan.pages[page - 1]
-            prints = self._sources.prints[fit.file, fit.number]
-            if self._prints_of(named.get(name, 0)) != prints:
-                raise self._mismatch(f"form drawn as page {page}", name.decode(), "that page")
+        for one, found, name in zip(wanted, content.placed, content.pages, strict=True):
+            page, _, clip, linear, e, f = one
+            found_clip, factors, found_e, found_f = found
+            if found_clip != clip:
+                self._compare_box(f"clip of page {page}", found_clip, clip)
+            if found_e != e or found_f != f:
+                raise self._mismatch(
+                    f"place of page {page}",
+                    [_points(found_e), _points(found_f)],
+                    [_points(e), _points(f)],
+                )
+            if (factors, linear) not in self._factors:
+                self._check_factors(page, factors, linear)
+            fit = self._plan.pages[(page or 0) - 1]
+            form = self._forms.of(int(named.get(name, b"0")))
+            if form != self._sources.prints[fit.file, fit.number]:
+                raise self._mismatch(f"form drawn as page {page}", "another", "that of the page")
 
-    def _check_factors(self, page: int, factors: bytes, linear: int) -> None:
+    def _check_factors(self, page: int | None, factors: bytes, linear: int) -> None:
         found = [Fraction(Decimal(word.decode("ascii"))) for word in factors.split()]
         wanted = self._places.linears[linear]
         if any(abs(f - w) > _FACTOR_OFF for f, w in zip(found, wanted, strict=True)):
@@ -148,47 +153,45 @@ class _Verifier:
             )
         self._factors.add((factors, linear))
 
-    def _check_marks(self, side: Side, content: _Content, named: dict[bytes, int]) -> None:
+    def _check_marks(
+        self, side: Side, names: Sequence[bytes], own: bytes, named: dict[bytes, bytes]
+    ) -> None:
         groups = [group for group in side.marks if group.marks]
-        self._compare("groups of marks", len(content.groups), len(groups))
-        for name, group in zip(content.groups, groups, strict=True):
-            number = named.get(name, 0)
+        self._compare("groups of marks", len(names), len(groups))
+        for name, group in zip(names, groups, strict=True):
+            number = int(named.get(name, b"0"))
             if (number, id(group)) not in self._groups:
                 self._compare_marks("group of marks", self._written.content(number), group.marks)
                 self._groups.add((number, id(group)))
-        if side.own_marks or content.own:
-            self._compare_marks("own marks", content.own, side.own_marks)
+        if own or side.own_marks:
+            self._compare_marks("own marks", own, side.own_marks)
 
     def _compare_marks(self, what: str, operators: bytes, marks: Iterable[Mark]) -> None:
-        found = read_marks(operators, self._grains)
+        found = self._strokes.get(operators)
+        if found is None:
+            found = self._strokes[operators] = read_marks(operators, self._grains)
         wanted = told_marks(marks, self._plan.mark_ink)
         if found != wanted:
             raise self._mismatch(what, found, wanted)
 
-    def _content(self, contents: bytes) -> _Content:
-        """`contents` is a reference or an array of them; equal ones are read once."""
-        content = self._contents.get(contents)
-        if content is None:
-            numbers = contents.strip(b"[]").split()[::3]
-            data = b"".join([self._written.content(int(number)) for number in numbers])
-            content = self._contents[contents] = self._read_content(data)
-        return content
-
-    def _read_content(self, data: bytes) -> _Content:
+    def _read(self, number: bytes) -> _Content:
+        data = self._written.content(int(number))
         grains = self._grains
-        placed, names, groups = [], [], []
+        placed, pages, groups = [], [], []
         at = 0
         while found := _PLACED.match(data, at):
             x, y, width, height, factors, e, f, name = found.groups()
             x0, y0 = grains[x], grains[y]
             clip = (x0, y0, x0 + grains[width], y0 + grains[height])
             placed.append((clip, factors, grains[e], grains[f]))
-            names.append(name)
+            pages.append(name)
             at = found.end()
         while found := _GROUP.match(data, at):
             groups.append(found[1])
             at = found.end()
-        return _Content(tuple(placed), tuple(names), tuple(groups), data[at:])
+        content = _Content(tuple(placed), tuple(pages), tuple(groups), data[at:])
+        self._contents[number] = content
+        return content
 
     def _box(self, text: bytes) -> Grains4:
         box = self._boxes.get(text)
@@ -197,41 +200,6 @@ class _Verifier:
             x0, y0, x1, y1 = (self._grains[word] for word in whole.strip(b"[]").split())
             box = self._boxes[text] = (x0, y0, x1, y1)
         return box
-
-    def _prints_of(self, form: int) -> tuple[int, ...]:
-        """Checksums of a form's data and of the XObjects in its resources."""
-        prints = self._prints.get(form)
-        if prints is None:
-            entries, data = self._written.stream(form)
-            data.release()
-            checksum = self._written.checksum(form)
-            prints = self._prints[form] = (checksum, *self._drawn_by(entries))
-        return prints
-
-    def _drawn_by(self, entries: bytes) -> tuple[int, ...]:
-        """Of the XObjects that the resources in a form's dictionary name."""
-        at = entries.find(b"/Resources")
-        resources = entries[at : entries.find(b" R", at)] if at >= 0 else b""
-        drawn = self._drawn.get(resources)
-        if drawn is None:
-            found = _RESOURCES.search(entries)
-            listed = b""
-            if found and found[1]:
-                listed = self._xobjects(self._written.text(int(found[1])))
-            elif found and found[2]:
-                listed = found[2]
-            numbers = [int(number) for number in _REFERENCE.findall(listed)]
-            drawn = tuple(
-                self._written.checksum(n) for n in numbers if self._written.is_stream(n)
-            )
-            self._drawn[resources] = drawn
-        return drawn
-
-    def _xobjects(self, resources: bytes) -> bytes:
-        found = _XOBJECTS.search(resources)
-        if found is None:
-            return b""
-        return found[1] if found[1] is not None else self._written.text(int(found[2]))
 
     def _compare(self, what: str, found: int, wanted: int) -> None:
         if found != wanted:
@@ -250,7 +218,3 @@ class _Verifier:
 
 def _points(grains: int) -> str:
     return Length(grains).text("pt")
-
-
-def _common(box: Grains4, media: Grains4) -> Grains4:
-    return tuple(map(max, box[:2], media[:2])) + tuple(map(min, box[2:], media[2:]))  # type: ignore[return-value]

@@ -54,11 +54,12 @@ def told_marks(marks: Iterable[Mark], ink: str) -> list[Stroke]:
     """What `read_marks` must find."""
     strokes: list[Stroke] = [("all inks",)] if ink == "registration" else []
     for mark in marks:
-        x0, y0, x1, y1 = (length.grains for length in (mark.x0, mark.y0, mark.x1, mark.y1))
-        weight = mark.weight.grains
+        weight, x0, y0 = mark.weight.grains, mark.x0.grains, mark.y0.grains
         if mark.shape is Shape.TEXT:
             strokes.append(("text", weight, x0, y0, mark.turn % 360))
-        elif mark.shape is Shape.FILLED:
+            continue
+        x1, y1 = mark.x1.grains, mark.y1.grains
+        if mark.shape is Shape.FILLED:
             strokes.append(("filled", x0, y0, x1 - x0, y1 - y0))
         elif mark.shape is Shape.CIRCLE:
             strokes.append(("circle", weight, x1, y0 + (y1 - y0) // 2))

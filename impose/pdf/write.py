@@ -22,7 +22,7 @@ from impose.pdf.files import refuse_input, replacing
 from impose.pdf.lettering import Lettering
 from impose.pdf.operators import Numbers, Pen, factor_text
 from impose.pdf.out import PdfOut
-from impose.pdf.placed import Grains4, Placed, Places, box_grains, joined
+from impose.pdf.placed import Placed, Places, side_boxes
 from impose.pdf.read import Sources
 from impose.plan.parts import Shape, Sheet, Side
 from impose.plan.plan import Plan
@@ -57,7 +57,7 @@ class _Writer:
         self._sides = [(side, sheet) for sheet in sheets for _, side in sheet.sides]
         self._numbers = Numbers()
         self._places = Places(plan, sources.facts)
-        self._fragments: dict[Placed, bytes] = {}
+        self._fragments: dict[tuple[object, ...], bytes] = {}
         self._factors: dict[int, bytes] = {}
         texts = _texts(self._sides)
         self._lettering = Lettering(texts) if texts else None
@@ -102,26 +102,18 @@ class _Writer:
     def _draw(self, side: Side, sheet: Sheet) -> SidePage:
         operators: list[bytes] = []
         pages: list[int] = []
-        clips: list[Grains4] = []
-        trims: list[Grains4] = []
-        places = self._places
-        for placement in side.placements:
-            trim = box_grains(placement.trim)
-            clip = places.clip(placement, trim)
-            trims.append(trim)
-            clips.append(clip)
-            page = placement.page
-            if page is not None:
-                pages.append(page)
-                placed = places.of(placement, page, clip)
-                before = self._fragments.get(placed) or self._fragment(placed)
+        placed = self._places.on(side)
+        for one in placed:
+            if one.page is not None:
+                pages.append(one.page)
+                before = self._fragments.get(one[2:]) or self._fragment(one)
                 operators.append(b"%b%d Do Q\n" % (before, len(pages)))
-        groups = tuple(group for group in side.marks if group.marks)
+        groups = tuple([group for group in side.marks if group.marks])
         operators += [b"/M%d Do\n" % count for count in range(1, len(groups) + 1)]
         if side.own_marks:
             operators.append(self._pen.choose_ink())
         media = (0, 0, sheet.size.width.grains, sheet.size.height.grains)
-        boxes = (media, joined(trims, media), _within(joined(clips, media), media))
+        boxes = (media, *side_boxes(placed, media))
         own = self._pen.draw(side.own_marks)
         return SidePage(b"".join(operators), own, tuple(pages), groups, boxes)
 
@@ -136,7 +128,7 @@ class _Writer:
             factors = b" ".join(factor_text(factor) for factor in linear)
             self._factors[placed.linear] = factors
         before = b"q %b %b %b %b cm/P" % (clip, factors, n[placed.e], n[placed.f])
-        self._fragments[placed] = before
+        self._fragments[placed[2:]] = before
         return before
 
 
@@ -148,13 +140,6 @@ def _prints(form: Form, carrier: Carrier) -> tuple[int, ...]:
         item if isinstance(item, int) else carrier.checksums.get(item, 0) for item in form.drawn
     )
     return (form.checksum, *drawn)
-
-
-def _within(box: Grains4, media: Grains4) -> Grains4:
-    """Other boxes count only within the MediaBox (ISO 32000-1 14.11.2)."""
-    if box[0] >= 0 and box[1] >= 0 and box[2] <= media[2] and box[3] <= media[3]:
-        return box
-    return max(box[0], 0), max(box[1], 0), min(box[2], media[2]), min(box[3], media[3])
 
 
 def _texts(sides: Iterable[tuple[Side, Sheet]]) -> set[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 from impose.findings import Finding
@@ -67,10 +68,13 @@ def _draft(asked: Asked) -> Draft:
 def _trim(job: Job, pages: Sequence[BookPage]) -> tuple[Size, tuple[Finding, ...]]:
     if job.trim is not None:
         return job.trim.size, ()
-    size = page_size(pages[0].facts, job.tolerance)
+    known = {id(page.facts): page_size(page.facts, job.tolerance) for page in pages}
+    sizes = Counter(known[id(page.facts)] for page in pages)
+    size, count = sizes.most_common(1)[0]
+    most = "all pages" if count == len(pages) else f"{count} of {len(pages)} pages"
     note = Finding.note(
         "trim-from-page",
-        f"no trim size was given: taken from page 1, {size.text(job.unit)}",
+        f"no trim size was given: taken from {most}, {size.text(job.unit)}",
         hint="name it (trim, --trim) to be sure",
         trim=size.text(job.unit),
     )
