@@ -31,11 +31,12 @@ from impose.pdf.verify import verify_sheets
 from impose.pdf.write import write_sheets
 from impose.plan.plan import Plan
 from impose.plan.wire import to_text
+from impose.reports.report_html import report_html
 from impose.schemes.leaves import expand_pages
 from impose.schemes.planning import plan_sheets
 
 #: What `--only` may name, and the file each becomes.
-PRODUCTS: Final = {"guts": "guts.pdf", "plan": "plan.json"}
+PRODUCTS: Final = {"guts": "guts.pdf", "report": "report.html", "plan": "plan.json"}
 
 
 class Progress(Protocol):
@@ -120,6 +121,9 @@ def make(
             progress.stage("writing guts.pdf")
             plan = _write_guts(plan, sources, out / PRODUCTS["guts"], progress)
             files.append(out / PRODUCTS["guts"])
+        if "report" in wanted:
+            write_atomically(out / PRODUCTS["report"], report_html(plan).encode())
+            files.append(out / PRODUCTS["report"])
         if "plan" in wanted:
             made = [(path.name, sha256_of(path)) for path in files]
             target = out / PRODUCTS["plan"]

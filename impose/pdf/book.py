@@ -22,19 +22,35 @@ _ALL_INKS: Final = (
 )
 
 
-class SidePage(NamedTuple):
-    """One side as it will be written.
+class Layout:
+    """What sides have in common that differ only in the pages on them and in their own marks.
 
-    `shared` are operators that other sides may have too, `own` those of its own
-    marks.  Names in them count the `pages` (P1, P2, source pages in reading
-    order) and the mark `groups` (M1, M2).  `boxes`: MediaBox, TrimBox, BleedBox.
+    Names in `operators` count the pages (P1, P2) and the mark `groups` (M1, M2).
+    `boxes`: MediaBox, TrimBox, BleedBox.  `uses` counts sides.
     """
 
-    shared: bytes
+    __slots__ = ("boxes", "groups", "operators", "template", "uses")
+
+    def __init__(
+        self,
+        operators: bytes,
+        groups: tuple[MarkGroup, ...],
+        boxes: tuple[Grains4, Grains4, Grains4],
+    ) -> None:
+        self.operators = operators
+        self.groups = groups
+        self.boxes = boxes
+        self.uses = 0
+        #: Text of the page, with places for its parent, its content and its forms.
+        self.template = b""
+
+
+class SidePage(NamedTuple):
+    """One side as it will be written: `pages` are source pages in reading order."""
+
+    layout: Layout
     own: bytes
     pages: tuple[int, ...]
-    groups: tuple[MarkGroup, ...]
-    boxes: tuple[Grains4, Grains4, Grains4]
 
 
 class Book:
@@ -56,12 +72,14 @@ class Book:
         self._groups: dict[tuple[MarkGroup, Grains4], int] = {}
         self._group_of: dict[tuple[int, Grains4], int] = {}
         self._streams: dict[bytes, int] = {}
-        self._uses: Counter[bytes] = Counter()
 
     def write(self, sides: Sequence[SidePage]) -> int:
         """The number of the tree's root: over nodes of 64 pages, or over the pages if few."""
-        self._uses = Counter(side.shared for side in sides)
-        for box, count in Counter(box for side in sides for box in side.boxes).items():
+        uses: Counter[Grains4] = Counter()
+        for layout in dict.fromkeys(side.layout for side in sides):
+            for box in layout.boxes:
+                uses[box] += layout.uses
+        for box, count in uses.items():
             if count >= _WORTH_SHARING:
                 self._boxes[box] = b"%d 0 R" % self._out.add_new(self._box(box))
         root = self._out.number()
@@ -83,24 +101,36 @@ class Book:
         self._out.add(number, b"<</Type/Pages/Count %d%b/Kids[%b]>>" % (count, more, listed))
 
     def _page(self, side: SidePage, parent: int) -> int:
-        media, trim, bleed = (self._boxes.get(box) or self._box(box) for box in side.boxes)
-        forms = self._forms
-        drawn = [b"/P%d %d 0 R" % (i, forms[page]) for i, page in enumerate(side.pages, start=1)]
-        for i, group in enumerate(side.groups, start=1):
-            drawn.append(b"/M%d %d 0 R" % (i, self._group(group, side.boxes[0])))
-        resources = b"/XObject<<%b>>" % b"".join(drawn)
-        if side.own:
-            resources += self._ink_and_font()
+        layout, own, pages = side
+        template = layout.template
+        if not template:
+            template = layout.template = self._template(side)
+        if not own:
+            content = self._stream(layout.operators)
+        elif layout.uses >= _WORTH_SHARING:
+            content = self._stream(own)
+        else:
+            content = self._stream(layout.operators + own)
         return self._out.add_new(
-            b"<</Type/Page/Parent %d 0 R/MediaBox %b/TrimBox %b/BleedBox %b"
-            b"/Contents%b/Resources<<%b>>>>"
-            % (parent, media, trim, bleed, self._contents(side), resources)
+            template % (parent, content, *[self._forms[page] for page in pages])
         )
 
-    def _contents(self, side: SidePage) -> bytes:
-        if side.own and side.shared and self._uses[side.shared] >= _WORTH_SHARING:
-            return b"[%d 0 R %d 0 R]" % (self._stream(side.shared), self._stream(side.own))
-        return b" %d 0 R" % self._stream(side.shared + side.own)
+    def _template(self, side: SidePage) -> bytes:
+        """The page's text; operators that many sides share are a content stream before its own."""
+        layout = side.layout
+        media, trim, bleed = (self._boxes.get(box) or self._box(box) for box in layout.boxes)
+        contents = b"/Contents %d 0 R"
+        if side.own and layout.operators and layout.uses >= _WORTH_SHARING:
+            contents = b"/Contents[%d 0 R %%d 0 R]" % self._stream(layout.operators)
+        drawn = [b"/P%d %%d 0 R" % count for count in range(1, len(side.pages) + 1)]
+        for count, group in enumerate(layout.groups, start=1):
+            drawn.append(b"/M%d %d 0 R" % (count, self._group(group, layout.boxes[0])))
+        ink_and_font = self._ink_and_font() if side.own else b""
+        return (
+            b"<</Type/Page/Parent %%d 0 R/MediaBox %b/TrimBox %b/BleedBox %b%b"
+            b"/Resources<</XObject<<%b>>%b>>>>"
+            % (media, trim, bleed, contents, b"".join(drawn), ink_and_font)
+        )
 
     def _stream(self, operators: bytes) -> int:
         stream = self._streams.get(operators)

@@ -43,38 +43,39 @@ class Placed(NamedTuple):
 
 
 class Places:
-    """Works out the placements of one plan; goes by identity, so the plan must stay alive."""
+    """Works out the placements of one plan, those of a side once; goes by identity."""
 
     def __init__(self, plan: Plan, facts: tuple[SourceFacts, ...]) -> None:
+        self.plan = plan
         self._fits = plan.pages
+        self._on: dict[int, tuple[Placed, ...]] = {}
         self._pages = tuple(file.pages for file in facts)
         self._bases: dict[tuple[int, int, int, int, int], tuple[int, int, int]] = {}
         self._edges: dict[tuple[int, bool, bool], Grains4] = {}
         self.linears: list[Linear] = []
 
-    def on(self, side: Side) -> list[Placed]:
-        """All placements of a side, in order.  One loop: it runs for every page of the book."""
-        found = []
-        for placement in side.placements:
-            page, trim, art = placement.page, placement.trim, placement.art
-            x0, y0, x1, y1 = trim.x0.grains, trim.y0.grains, trim.x1.grains, trim.y1.grains
-            edges_key = (
-                id(placement.bleed), placement.spine_at is Edge.LEFT, placement.upside_down
-            )
-            left, bottom, right, top = self._edges.get(edges_key) or self._edge(
-                edges_key, placement
-            )
-            linear = e = f = 0
-            if page is not None:
-                fit = self._fits[page - 1]
-                unit = self._pages[fit.file][fit.number - 1].user_unit
-                key = (id(fit.box), id(fit.scale), id(unit), fit.rotate, placement.turn)
-                linear, e, f = self._bases.get(key) or self._base(key, fit, unit)
-                e += art.x0.grains
-                f += art.y0.grains
-            clip = (x0 - left, y0 - bottom, x1 + right, y1 + top)
-            found.append(Placed(page, (x0, y0, x1, y1), clip, linear, e, f))
+    def on(self, side: Side) -> tuple[Placed, ...]:
+        """All placements of a side, in order."""
+        found = self._on.get(id(side))
+        if found is None:
+            found = self._on[id(side)] = tuple([self._place(p) for p in side.placements])
         return found
+
+    def _place(self, placement: Placement) -> Placed:
+        page, trim, bleed = placement.page, placement.trim, placement.bleed
+        x0, y0, x1, y1 = trim.x0.grains, trim.y0.grains, trim.x1.grains, trim.y1.grains
+        sides = (id(bleed), placement.spine_at is Edge.LEFT, placement.upside_down)
+        left, bottom, right, top = self._edges.get(sides) or self._edge(sides, placement)
+        clip = (x0 - left, y0 - bottom, x1 + right, y1 + top)
+        if page is None:
+            return Placed(page, (x0, y0, x1, y1), clip, 0, 0, 0)
+        fit = self._fits[page - 1]
+        unit = self._pages[fit.file][fit.number - 1].user_unit
+        key = (id(fit.box), id(fit.scale), id(unit), fit.rotate, placement.turn)
+        linear, dx, dy = self._bases.get(key) or self._base(key, fit, unit)
+        art = placement.art
+        e, f = art.x0.grains + dx, art.y0.grains + dy
+        return Placed(page, (x0, y0, x1, y1), clip, linear, e, f)
 
     def _edge(self, key: tuple[int, bool, bool], placement: Placement) -> Grains4:
         edges = placement.bleed.edges(placement.spine_at, placement.upside_down)

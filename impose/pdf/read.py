@@ -21,6 +21,8 @@ from impose.pdf.annotations import generate_missing, has_lost
 from impose.pdf.calm import collector_at_rest
 from impose.pdf.facts import LETTER, TOLD, Told, tell
 from impose.pdf.pagetext import entries, fold, settled, split_contents, without_passing
+from impose.pdf.placed import Places
+from impose.plan.plan import Plan
 
 _HEADER: Final = b"%PDF-"
 _HEADER_WITHIN: Final = 1024
@@ -69,14 +71,16 @@ class Sources:
 
     A context manager; pages cannot be placed once it is closed.  `prints` has
     the checksums of what the last write made of a page (file, page number): of
-    its content and of the XObjects that it can draw, in the order of their names.
+    its content and of the XObjects that it can draw, in the order of their
+    names.  `places` is what the last write worked out from its plan.
     """
 
-    __slots__ = ("documents", "facts", "prints")
+    __slots__ = ("documents", "facts", "places", "prints")
 
     def __init__(self, documents: list[Document], facts: tuple[SourceFacts, ...]) -> None:
         self.documents = documents
         self.facts = facts
+        self.places: Places | None = None
         self.prints: dict[tuple[int, int], tuple[int, ...]] = {}
 
     @property
@@ -84,8 +88,15 @@ class Sources:
         """The input files in order."""
         return tuple(document.path for document in self.documents)
 
+    def places_of(self, plan: Plan) -> Places:
+        """Kept from the write to the reading back."""
+        if self.places is None or self.places.plan is not plan:
+            self.places = Places(plan, self.facts)
+        return self.places
+
     def close(self) -> None:
         """Lets the files go; harmless when done twice."""
+        self.places = None
         for document in self.documents:
             document.pages.clear()
             document.pdf.close()

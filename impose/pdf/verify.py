@@ -19,7 +19,7 @@ import pikepdf
 from impose.errors import PlanMismatchError
 from impose.pdf.calm import collector_at_rest
 from impose.pdf.formprints import FormPrints
-from impose.pdf.placed import Grains4, Placed, Places, side_boxes
+from impose.pdf.placed import Grains4, Placed, side_boxes
 from impose.pdf.read import Sources
 from impose.pdf.readback import ReadBack
 from impose.pdf.verifymarks import Grains, Stroke, read_marks, told_marks
@@ -86,7 +86,7 @@ class _Verifier:
         self._sources = sources
         self._written = written
         self._forms = FormPrints(written)
-        self._places = Places(plan, sources.facts)
+        self._places = sources.places_of(plan)
         self._grains = Grains()
         self._boxes: dict[bytes, Grains4] = {}
         self._contents: dict[bytes, _Content] = {}

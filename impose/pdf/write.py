@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Final
 
 from impose.findings import Finding
-from impose.pdf.book import Book, SidePage
+from impose.pdf.book import Book, Layout, SidePage
 from impose.pdf.calm import collector_at_rest
 from impose.pdf.carry import Carrier
 from impose.pdf.catalogue import catalogue, information, takes_object_streams, version_for
@@ -22,7 +22,7 @@ from impose.pdf.files import refuse_input, replacing
 from impose.pdf.lettering import Lettering
 from impose.pdf.operators import Numbers, Pen, factor_text
 from impose.pdf.out import PdfOut
-from impose.pdf.placed import Placed, Places, side_boxes
+from impose.pdf.placed import Placed, side_boxes
 from impose.pdf.read import Sources
 from impose.plan.parts import Shape, Sheet, Side
 from impose.plan.plan import Plan
@@ -56,9 +56,10 @@ class _Writer:
         self._sources = sources
         self._sides = [(side, sheet) for sheet in sheets for _, side in sheet.sides]
         self._numbers = Numbers()
-        self._places = Places(plan, sources.facts)
+        self._places = sources.places_of(plan)
         self._fragments: dict[tuple[object, ...], bytes] = {}
         self._factors: dict[int, bytes] = {}
+        self._layouts: dict[tuple[object, ...], Layout] = {}
         texts = _texts(self._sides)
         self._lettering = Lettering(texts) if texts else None
         self._pen = Pen(self._numbers, self._lettering, plan.mark_ink)
@@ -100,22 +101,34 @@ class _Writer:
         return findings
 
     def _draw(self, side: Side, sheet: Sheet) -> SidePage:
-        operators: list[bytes] = []
-        pages: list[int] = []
         placed = self._places.on(side)
+        # Marks and sizes go by identity: comparing their values takes longer.
+        key = (
+            tuple([one[1:] for one in placed]),
+            tuple([one.page is None for one in placed]),
+            tuple([id(group) for group in side.marks]),
+            not side.own_marks,
+            id(sheet.size),
+        )
+        layout = self._layouts.get(key)
+        if layout is None:
+            layout = self._layouts[key] = self._layout(side, sheet, placed)
+        layout.uses += 1
+        own = self._pen.draw(side.own_marks) if side.own_marks else b""
+        return SidePage(layout, own, tuple([one.page for one in placed if one.page is not None]))
+
+    def _layout(self, side: Side, sheet: Sheet, placed: Sequence[Placed]) -> Layout:
+        operators: list[bytes] = []
         for one in placed:
             if one.page is not None:
-                pages.append(one.page)
                 before = self._fragments.get(one[2:]) or self._fragment(one)
-                operators.append(b"%b%d Do Q\n" % (before, len(pages)))
-        groups = tuple([group for group in side.marks if group.marks])
+                operators.append(b"%b%d Do Q\n" % (before, len(operators) + 1))
+        groups = tuple(group for group in side.marks if group.marks)
         operators += [b"/M%d Do\n" % count for count in range(1, len(groups) + 1)]
         if side.own_marks:
             operators.append(self._pen.choose_ink())
         media = (0, 0, sheet.size.width.grains, sheet.size.height.grains)
-        boxes = (media, *side_boxes(placed, media))
-        own = self._pen.draw(side.own_marks)
-        return SidePage(b"".join(operators), own, tuple(pages), groups, boxes)
+        return Layout(b"".join(operators), groups, (media, *side_boxes(placed, media)))
 
     def _fragment(self, placed: Placed) -> bytes:
         """The operators before the number in the page's name."""

@@ -9,6 +9,7 @@ from impose.findings import Finding
 from impose.geometry.box import Box, Edges, Size
 from impose.geometry.placing import ONE, Placing, box_onto
 from impose.geometry.sides import BoundAt
+from impose.plan.cutsteps import CutFacts, CutStep
 from impose.plan.parts import Cut, Gather, Placement, Sheet
 from impose.units import ZERO, Length
 
@@ -68,6 +69,8 @@ class Plan:
     faces: int
     sheets: tuple[Sheet, ...]
     cuts: tuple[Cut, ...] = ()
+    cut_steps: tuple[CutStep, ...] = ()
+    cut_facts: CutFacts | None = None
     gathering: tuple[Gather, ...] = ()
     creep: Creep = field(default_factory=Creep)
     grind: Length = ZERO

@@ -16,6 +16,7 @@ from impose.findings import Finding, Severity
 from impose.geometry.box import Box, Edges, Size
 from impose.geometry.sides import BoundAt, Edge, PageSides
 from impose.geometry.turning import Turnover
+from impose.plan.cutwire import facts_data, facts_of, step_data, step_of
 from impose.plan.parts import (
     Cut,
     FoldStep,
@@ -77,6 +78,8 @@ def to_data(plan: Plan) -> Data:
         "cuts": [
             {"id": c.id, "when": c.when.value, "side": c.side, "title": c.title} for c in plan.cuts
         ],
+        "cut_steps": [step_data(step) for step in plan.cut_steps],
+        "cut_facts": facts_data(plan.cut_facts),
         "gathering": [
             {"kind": g.kind, "sheets": list(g.sheets), "cell": g.cell} for g in plan.gathering
         ],
@@ -235,6 +238,8 @@ def from_data(data: Data) -> Plan:
             Cut(id=c["id"], when=When(c["when"]), side=c["side"], title=c["title"])
             for c in data["cuts"]
         ),
+        cut_steps=tuple(map(step_of, data["cut_steps"])),
+        cut_facts=facts_of(data["cut_facts"]),
         gathering=tuple(
             Gather(g["kind"], tuple(g["sheets"]), g["cell"]) for g in data["gathering"]
         ),

@@ -1,0 +1,165 @@
+"""The cuts of a pile in one direction: in which order, and which edge lies at the gauge.
+
+A finished size is set from a cut (true) or a jogged (lay) edge, never from a
+raw one; where only a raw edge is left, the crop marks decide.  Each cut takes
+one strip off the end away from the back stop, so that what stays is held there
+and the pile is not pulled out from behind the knife.  (Setting one strip width
+and cutting again and again is as accurate, but nearly three times the handling:
+Niel Gray Jr., Paper-Cutting Machines, 1918.)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from impose.model.machines import Cutter
+from impose.plan.cutsteps import EdgeState
+from impose.units import ZERO, Length
+
+#: More turns than this in one direction never help.
+_MOST_RUNS: Final = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Axis:
+    """One direction of a pile `length` long, measured from its low edge (left or bottom).
+
+    `cuts` rise; `kept` says of each strip between them, ends included, whether
+    it is good work.
+    """
+
+    length: Length
+    cuts: tuple[Length, ...]
+    kept: tuple[bool, ...]
+    low: EdgeState
+    high: EdgeState
+
+    @property
+    def points(self) -> tuple[Length, ...]:
+        """Both ends and the cuts between."""
+        return (ZERO, *self.cuts, self.length)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chop:
+    """One cut: what lay between points `first` and `last` is parted at point `at`.
+
+    `low_at_gauge`: the low edge lies at the back stop.
+    """
+
+    first: int
+    last: int
+    at: int
+    low_at_gauge: bool
+    gauge: Length
+    state: EdgeState
+    front: Length
+    front_kept: bool
+
+    def in_reach(self, cutter: Cutter) -> bool:
+        """The machine can set this gauge."""
+        return cutter.gauge_min <= self.gauge <= cutter.gauge_max
+
+    def too_narrow(self, cutter: Cutter) -> bool:
+        """Waste in front of the knife that is narrower than can be cut off."""
+        return not self.front_kept and self.front < cutter.waste_min
+
+
+Way = tuple[Chop, ...]
+#: Out of reach, set on marks, waste too narrow, reckoned from the lay: the fewer the better.
+_Faults = tuple[int, int, int, int]
+_Found = dict[int, tuple[_Faults, Way]]
+
+
+def ways(axis: Axis, cutter: Cutter) -> tuple[Way, ...]:
+    """The best orders, with the fewest half turns first; one for each number of turns.
+
+    All have as few faults as this cutter allows.
+    """
+    if not axis.cuts:
+        return ((),)
+    finder = _Finder(axis, cutter)
+    found: _Found = {}
+    for low in (True, False):
+        _keep_best(found, finder.rest(0, len(axis.cuts) + 1, low))
+    least = min(faults[:3] for faults, _ in found.values())
+    return tuple(way for _, (faults, way) in sorted(found.items()) if faults[:3] == least)
+
+
+def runs(way: Sequence[Chop]) -> list[list[Chop]]:
+    """Parted where the pile is turned half round."""
+    parts: list[list[Chop]] = []
+    for chop in way:
+        if parts and parts[-1][-1].low_at_gauge == chop.low_at_gauge:
+            parts[-1].append(chop)
+        else:
+            parts.append([chop])
+    return parts
+
+
+class _Finder:
+    """Searches all orders in which strips come off one end or the other."""
+
+    def __init__(self, axis: Axis, cutter: Cutter) -> None:
+        self._axis, self._cutter, self._points = axis, cutter, axis.points
+        self._known: dict[tuple[int, int, bool], _Found] = {}
+
+    def rest(self, first: int, last: int, low: bool) -> _Found:
+        """The best ways on for what lies between two points, this edge at the gauge first."""
+        if last - first == 1:
+            return {0: ((0, 0, 0, 0), ())}
+        known = self._known.get((first, last, low))
+        if known is not None:
+            return known
+        chop = self._chop(first, last, low)
+        after = (first, last - 1) if low else (first + 1, last)
+        found: _Found = {}
+        faults = self._faults(chop)
+        for next_low in (low, not low):
+            for count, (others, way) in self.rest(*after, next_low).items():
+                total = count + 1 if next_low != low or not count else count
+                if total <= _MOST_RUNS:
+                    _keep_best(found, {total: (_sum(faults, others), (chop, *way))})
+        self._known[first, last, low] = found
+        return found
+
+    def _chop(self, first: int, last: int, low: bool) -> Chop:
+        axis, points = self._axis, self._points
+        at = last - 1 if low else first + 1
+        if low:
+            gauge, front = points[at] - points[first], points[last] - points[at]
+            state = EdgeState.TRUE if first else axis.low
+        else:
+            gauge, front = points[last] - points[at], points[at] - points[first]
+            state = EdgeState.TRUE if last < len(points) - 1 else axis.high
+        strip = axis.kept[at] if low else axis.kept[first]
+        return Chop(
+            first=first,
+            last=last,
+            at=at,
+            low_at_gauge=low,
+            gauge=gauge,
+            state=state,
+            front=front,
+            front_kept=strip,
+        )
+
+    def _faults(self, chop: Chop) -> _Faults:
+        return (
+            int(not chop.in_reach(self._cutter)),
+            int(chop.state is EdgeState.RAW),
+            int(chop.too_narrow(self._cutter)),
+            int(chop.state is not EdgeState.TRUE),
+        )
+
+
+def _sum(one: _Faults, other: _Faults) -> _Faults:
+    return (one[0] + other[0], one[1] + other[1], one[2] + other[2], one[3] + other[3])
+
+
+def _keep_best(found: _Found, more: _Found) -> None:
+    for count, (faults, way) in more.items():
+        if count not in found or faults < found[count][0]:
+            found[count] = (faults, way)
