@@ -20,12 +20,14 @@ from impose.model.job import Job
 from impose.pdf.calm import collector_at_rest
 from impose.pdf.files import (
     ensure_folder,
+    publish,
     refuse_input,
-    replacing,
     sha256_of,
+    staging,
     sweep_leftovers,
     write_atomically,
 )
+from impose.pdf.proof import write_proof
 from impose.pdf.read import Sources, open_sources
 from impose.pdf.verify import verify_sheets
 from impose.pdf.write import write_sheets
@@ -36,20 +38,25 @@ from impose.schemes.leaves import expand_pages
 from impose.schemes.planning import plan_sheets
 
 #: What `--only` may name, and the file each becomes.
-PRODUCTS: Final = {"guts": "guts.pdf", "report": "report.html", "plan": "plan.json"}
+PRODUCTS: Final = {
+    "guts": "guts.pdf",
+    "proof": "proof.pdf",
+    "report": "report.html",
+    "plan": "plan.json",
+}
 
 
 class Progress(Protocol):
-    """Told of each stage as it begins; the default is silent."""
+    """Told how far the work is; the default is silent."""
 
-    def stage(self, words: str) -> None:
-        """A new stage begins."""
+    def stage(self, words: str, done: int = 0, of: int = 0) -> None:
+        """A stage begins, or `done` of `of` parts of the work are over."""
 
 
 class Silent:
     """Says nothing."""
 
-    def stage(self, words: str) -> None:
+    def stage(self, words: str, done: int = 0, of: int = 0) -> None:
         return None
 
 
@@ -97,12 +104,11 @@ def check(job: Job, progress: Progress | None = None) -> Made:
         return Made(plan_job(job, sources), ())
 
 
-def make(
-    job: Job, out: Path, only: Sequence[str] = (), progress: Progress | None = None
-) -> Made:
+def make(job: Job, out: Path, only: Sequence[str] = (), progress: Progress | None = None) -> Made:
     """The job's files into the folder `out`, all or only those named in `only`.
 
-    Raises ImposeError; files of earlier runs stay until their successors are whole.
+    Raises ImposeError; files of earlier runs stay until all of their successors
+    are whole and proved.
     """
     progress = progress or Silent()
     wanted = [name for name in PRODUCTS if not only or name in only]
@@ -116,26 +122,57 @@ def make(
         plan = plan_job(job, sources)
         ensure_folder(out)
         sweep_leftovers(out)
-        files: list[Path] = []
-        if "guts" in wanted:
-            progress.stage("writing guts.pdf")
-            plan = _write_guts(plan, sources, out / PRODUCTS["guts"], progress)
-            files.append(out / PRODUCTS["guts"])
+        folder = stack.enter_context(staging(out))
+        maker = _Maker(job, plan, sources, folder, progress)
+        plan = maker.make(wanted)
+        names = [PRODUCTS[name] for name in wanted if (folder / PRODUCTS[name]).exists()]
+        publish([(folder / name, out / name) for name in names])
+        return Made(plan, tuple(out / name for name in names))
+
+
+@dataclass(slots=True)
+class _Maker:
+    """Writes one product after another into the working folder; findings gather on the plan."""
+
+    job: Job
+    plan: Plan
+    sources: Sources
+    folder: Path
+    progress: Progress
+
+    def make(self, wanted: Sequence[str]) -> Plan:
+        """Every product wanted; `plan.json` last, with the hashes of the others."""
+        if "guts" in wanted or "proof" in wanted:
+            self._sheets("guts")
+        if "proof" in wanted:
+            self._proof()
         if "report" in wanted:
-            write_atomically(out / PRODUCTS["report"], report_html(plan).encode())
-            files.append(out / PRODUCTS["report"])
+            self._write("report", report_html(self.plan).encode())
         if "plan" in wanted:
-            made = [(path.name, sha256_of(path)) for path in files]
-            target = out / PRODUCTS["plan"]
-            write_atomically(target, to_text(plan, made).encode())
-            files.append(target)
-        return Made(plan, tuple(files))
+            others = [PRODUCTS[name] for name in wanted if name != "plan"]
+            made = [
+                (name, sha256_of(self.folder / name))
+                for name in others
+                if (self.folder / name).exists()
+            ]
+            self._write("plan", to_text(self.plan, made).encode())
+        return self.plan
 
+    def _sheets(self, role: str) -> None:
+        """Written, then read back and compared: a difference is no delivery."""
+        target = self.folder / PRODUCTS[role]
+        self.progress.stage(f"writing {target.name}")
+        self._say(write_sheets(self.plan, self.sources, target, role))
+        self.progress.stage(f"reading {target.name} back")
+        verify_sheets(self.plan, self.sources, target, role)
 
-def _write_guts(plan: Plan, sources: Sources, target: Path, progress: Progress) -> Plan:
-    """Written, read back and compared before the file gets its name."""
-    with replacing(target) as part:
-        said = write_sheets(plan, sources, part)
-        progress.stage("reading guts.pdf back")
-        verify_sheets(plan, sources, part)
-    return replace(plan, findings=(*plan.findings, *said))
+    def _proof(self) -> None:
+        self.progress.stage("folding and cutting the proof")
+        target = self.folder / PRODUCTS["proof"]
+        self._say(write_proof(self.plan, self.folder / PRODUCTS["guts"], target))
+
+    def _write(self, product: str, data: bytes) -> None:
+        write_atomically(self.folder / PRODUCTS[product], data)
+
+    def _say(self, findings: Sequence[Finding]) -> None:
+        self.plan = replace(self.plan, findings=(*self.plan.findings, *findings))

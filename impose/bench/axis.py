@@ -76,16 +76,28 @@ _Found = dict[int, tuple[_Faults, Way]]
 def ways(axis: Axis, cutter: Cutter) -> tuple[Way, ...]:
     """The best orders, with the fewest half turns first; one for each number of turns.
 
-    All have as few faults as this cutter allows.
+    All have as few faults as this cutter allows.  Where strips cannot come off
+    the ends without a fault, the pile is parted in the middle first.
     """
     if not axis.cuts:
         return ((),)
-    finder = _Finder(axis, cutter)
-    found: _Found = {}
+    found = _best(axis, cutter, parting=False)
+    if _least(found)[:2] != (0, 0):
+        parted = _best(axis, cutter, parting=True)
+        found = parted if _least(parted) < _least(found) else found
+    least = _least(found)
+    return tuple(way for _, (faults, way) in sorted(found.items()) if faults[:3] == least)
+
+
+def _best(axis: Axis, cutter: Cutter, parting: bool) -> _Found:
+    finder, found = _Finder(axis, cutter, parting), _Found()
     for low in (True, False):
         _keep_best(found, finder.rest(0, len(axis.cuts) + 1, low))
-    least = min(faults[:3] for faults, _ in found.values())
-    return tuple(way for _, (faults, way) in sorted(found.items()) if faults[:3] == least)
+    return found
+
+
+def _least(found: _Found) -> tuple[int, int, int]:
+    return min(faults[:3] for faults, _ in found.values())
 
 
 def runs(way: Sequence[Chop]) -> list[list[Chop]]:
@@ -100,10 +112,14 @@ def runs(way: Sequence[Chop]) -> list[list[Chop]]:
 
 
 class _Finder:
-    """Searches all orders in which strips come off one end or the other."""
+    """Searches all orders in which strips come off one end or the other.
 
-    def __init__(self, axis: Axis, cutter: Cutter) -> None:
+    `parting`: also those that part the pile anywhere and go on with both parts.
+    """
+
+    def __init__(self, axis: Axis, cutter: Cutter, parting: bool) -> None:
         self._axis, self._cutter, self._points = axis, cutter, axis.points
+        self._parting = parting
         self._known: dict[tuple[int, int, bool], _Found] = {}
 
     def rest(self, first: int, last: int, low: bool) -> _Found:
@@ -113,28 +129,46 @@ class _Finder:
         known = self._known.get((first, last, low))
         if known is not None:
             return known
-        chop = self._chop(first, last, low)
-        after = (first, last - 1) if low else (first + 1, last)
+        end = last - 1 if low else first + 1
         found: _Found = {}
-        faults = self._faults(chop)
-        for next_low in (low, not low):
-            for count, (others, way) in self.rest(*after, next_low).items():
-                total = count + 1 if next_low != low or not count else count
-                if total <= _MOST_RUNS:
-                    _keep_best(found, {total: (_sum(faults, others), (chop, *way))})
+        for at in range(first + 1, last) if self._parting else (end,):
+            chop = self._chop(first, last, at, low)
+            stays, front = ((first, at), (at, last)) if low else ((at, last), (first, at))
+            after = self._joined(self._next(*stays, low), self._next(*front, low))
+            for total, (others, way) in after.items():
+                faults = _sum(self._faults(chop), others)
+                _keep_best(found, {max(total, 1): (faults, (chop, *way))})
         self._known[first, last, low] = found
         return found
 
-    def _chop(self, first: int, last: int, low: bool) -> Chop:
+    def _next(self, first: int, last: int, low: bool) -> _Found:
+        """Ways on, counted with the turn that is needed to begin them."""
+        found: _Found = {}
+        for next_low in (low, not low):
+            for count, (faults, way) in self.rest(first, last, next_low).items():
+                total = count + 1 if way and next_low != low else count
+                if total <= _MOST_RUNS:
+                    _keep_best(found, {total: (faults, way)})
+        return found
+
+    def _joined(self, stays: _Found, front: _Found) -> _Found:
+        """First what stays is cut on, then what fell in front."""
+        found: _Found = {}
+        for count, (faults, way) in stays.items():
+            for more, (others, then) in front.items():
+                total = count + more if way and then else max(count, more)
+                _keep_best(found, {total: (_sum(faults, others), (*way, *then))})
+        return found
+
+    def _chop(self, first: int, last: int, at: int, low: bool) -> Chop:
         axis, points = self._axis, self._points
-        at = last - 1 if low else first + 1
         if low:
             gauge, front = points[at] - points[first], points[last] - points[at]
             state = EdgeState.TRUE if first else axis.low
         else:
             gauge, front = points[last] - points[at], points[at] - points[first]
             state = EdgeState.TRUE if last < len(points) - 1 else axis.high
-        strip = axis.kept[at] if low else axis.kept[first]
+        strips = axis.kept[at:last] if low else axis.kept[first:at]
         return Chop(
             first=first,
             last=last,
@@ -143,7 +177,7 @@ class _Finder:
             gauge=gauge,
             state=state,
             front=front,
-            front_kept=strip,
+            front_kept=any(strips),
         )
 
     def _faults(self, chop: Chop) -> _Faults:

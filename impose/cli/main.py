@@ -41,8 +41,13 @@ def cli() -> None:
 
 @cli.command()
 @job_options
-@click.option("--out", type=click.Path(path_type=Path), default=Path("print"), show_default=True,
-              help="Folder for the results.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    default=Path("print"),
+    show_default=True,
+    help="Folder for the results.",
+)
 @click.option("--only", help="Only these, comma between: guts, plan.")
 @click.option("--no-check", is_flag=True, help="Do not look at what is on the pages.")
 @click.option("--strict", is_flag=True, help="Warnings count as errors.")

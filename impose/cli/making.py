@@ -19,19 +19,26 @@ from impose.plan.plan import Plan
 
 #: Work that takes longer than this gets a line of progress.
 _PATIENCE_SECONDS = 1.0
+_BAR = 24
 
 
 class TerminalProgress:
-    """One line on stderr, only on a terminal and only when the work takes a while."""
+    """A bar on stderr, only on a terminal and only when the work takes a while."""
 
     def __init__(self) -> None:
         self._began = time.monotonic()
         self._said = False
 
-    def stage(self, words: str) -> None:
-        if time.monotonic() - self._began > _PATIENCE_SECONDS:
-            click.echo(f"\r\033[K{words} ...", nl=False, err=True)
-            self._said = True
+    def stage(self, words: str, done: int = 0, of: int = 0) -> None:
+        """A stage begins, or `done` of `of` parts of it are over."""
+        if time.monotonic() - self._began < _PATIENCE_SECONDS:
+            return
+        bar = ""
+        if of:
+            full = _BAR * done // of
+            bar = f"[{'=' * full}{' ' * (_BAR - full)}] {done} of {of} "
+        click.echo(f"\r\033[K{bar}{words}", nl=False, err=True)
+        self._said = True
 
     def clear(self) -> None:
         """Takes the line away."""

@@ -122,7 +122,7 @@ class _Drawer:
         )
         fixed, missing = self._ticks(lines, ground)
         moving: list[Mark] = []
-        spans = []
+        spans: list[tuple[int, Length, Length]] = []
         for index, line in enumerate(creeping):
             made, none = self._ticks([line], ground)
             missing = (*missing, *none)

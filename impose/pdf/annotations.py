@@ -32,7 +32,7 @@ class Flattened:
 def generate_missing(pdf: pikepdf.Pdf) -> None:
     """Appearances of form fields, where the form asks its reader to make them."""
     form = pdf.Root.get("/AcroForm")
-    if isinstance(form, Dictionary) and form.get("/NeedAppearances") is True:
+    if isinstance(form, Dictionary) and form.get_bool("/NeedAppearances", False):
         pdf.generate_appearance_streams()
 
 

@@ -14,16 +14,15 @@ from impose.plan.parts import MarkGroup, Shape
 #: Kids of one node of the page tree: short paths without long arrays.
 _KIDS: Final = 64
 #: From this many uses on, something is worth an object of its own.
-_WORTH_SHARING: Final = 3
+_WORTH_SHARING: Final = 2
 #: Registration colour: the same tint of every ink (ISO 32000-1 8.6.6.4).
 _ALL_INKS: Final = (
-    b"[/Separation/All/DeviceCMYK"
-    b"<</FunctionType 2/Domain[0 1]/C0[0 0 0 0]/C1[1 1 1 1]/N 1>>]"
+    b"[/Separation/All/DeviceCMYK<</FunctionType 2/Domain[0 1]/C0[0 0 0 0]/C1[1 1 1 1]/N 1>>]"
 )
 
 
 class Layout:
-    """What sides have in common that differ only in the pages on them and in their own marks.
+    """What sides have in common that differ only in the pages and the words on them.
 
     Names in `operators` count the pages (P1, P2) and the mark `groups` (M1, M2).
     `boxes`: MediaBox, TrimBox, BleedBox.  `uses` counts sides.
@@ -46,10 +45,10 @@ class Layout:
 
 
 class SidePage(NamedTuple):
-    """One side as it will be written: `pages` are source pages in reading order."""
+    """One side as it will be written: the words of its own marks, and its source pages."""
 
     layout: Layout
-    own: bytes
+    words: bytes
     pages: tuple[int, ...]
 
 
@@ -69,8 +68,7 @@ class Book:
         if pen.all_inks:
             self._inks = out.add_new(b"<</%b %b>>" % (ALL_INKS, _ALL_INKS))
         self._boxes: dict[Grains4, bytes] = {}
-        self._groups: dict[tuple[MarkGroup, Grains4], int] = {}
-        self._group_of: dict[tuple[int, Grains4], int] = {}
+        self._groups: dict[tuple[int, Grains4], int] = {}
         self._streams: dict[bytes, int] = {}
 
     def write(self, sides: Sequence[SidePage]) -> int:
@@ -101,16 +99,16 @@ class Book:
         self._out.add(number, b"<</Type/Pages/Count %d%b/Kids[%b]>>" % (count, more, listed))
 
     def _page(self, side: SidePage, parent: int) -> int:
-        layout, own, pages = side
+        layout, words, pages = side
         template = layout.template
         if not template:
             template = layout.template = self._template(side)
-        if not own:
+        if not words:
             content = self._stream(layout.operators)
         elif layout.uses >= _WORTH_SHARING:
-            content = self._stream(own)
+            content = self._stream(words)
         else:
-            content = self._stream(layout.operators + own)
+            content = self._stream(layout.operators + words)
         return self._out.add_new(
             template % (parent, content, *[self._forms[page] for page in pages])
         )
@@ -120,12 +118,12 @@ class Book:
         layout = side.layout
         media, trim, bleed = (self._boxes.get(box) or self._box(box) for box in layout.boxes)
         contents = b"/Contents %d 0 R"
-        if side.own and layout.operators and layout.uses >= _WORTH_SHARING:
+        if side.words and layout.operators and layout.uses >= _WORTH_SHARING:
             contents = b"/Contents[%d 0 R %%d 0 R]" % self._stream(layout.operators)
         drawn = [b"/P%d %%d 0 R" % count for count in range(1, len(side.pages) + 1)]
         for count, group in enumerate(layout.groups, start=1):
             drawn.append(b"/M%d %d 0 R" % (count, self._group(group, layout.boxes[0])))
-        ink_and_font = self._ink_and_font() if side.own else b""
+        ink_and_font = self._ink_and_font(bool(side.words))
         return (
             b"<</Type/Page/Parent %%d 0 R/MediaBox %b/TrimBox %b/BleedBox %b%b"
             b"/Resources<</XObject<<%b>>%b>>>>"
@@ -139,14 +137,10 @@ class Book:
         return stream
 
     def _group(self, group: MarkGroup, media: Grains4) -> int:
-        """By identity first: comparing all the marks of a group costs more than drawing them."""
-        key = (id(group), media)
-        form = self._group_of.get(key)
+        """By identity: equal groups are one object here."""
+        form = self._groups.get((id(group), media))
         if form is None:
-            form = self._groups.get((group, media))
-            if form is None:
-                form = self._groups[group, media] = self._new_group(group, media)
-            self._group_of[key] = form
+            form = self._groups[id(group), media] = self._new_group(group, media)
         return form
 
     def _new_group(self, group: MarkGroup, media: Grains4) -> int:
@@ -154,10 +148,10 @@ class Book:
         return self._out.add_own_stream(
             b"/Subtype/Form/BBox %b/Resources<<%b>>"
             % (self._boxes.get(media) or self._box(media), self._ink_and_font(has_text)),
-            self._pen.choose_ink() + self._pen.draw(group.marks),
+            self._pen.all(group.marks),
         )
 
-    def _ink_and_font(self, has_text: bool = True) -> bytes:
+    def _ink_and_font(self, has_text: bool) -> bytes:
         entries = b"/ColorSpace %d 0 R" % self._inks if self._inks else b""
         if self._fonts and has_text:
             entries += b"/Font %d 0 R" % self._fonts

@@ -17,6 +17,7 @@ from __future__ import annotations
 
 import re
 import zlib
+from collections.abc import Iterable
 from typing import Final, NamedTuple
 
 import pikepdf
@@ -76,40 +77,49 @@ class FormMaker:
         self._boxes: dict[bytes, bytes] = {}
         self._unwrapping: Object | None = None
 
-    def make(self, number: int) -> Form:
-        """The form of a page (1-based).
+    def make(self, numbers: Iterable[int]) -> list[Form]:
+        """The forms of these pages (1-based), in the same order.
 
         Raises `InputError` naming file and page where the content cannot be read.
         """
-        document = self._document
-        reference, kind = document.contents[number - 1], document.kinds[number - 1]
+        contents, kinds = self._document.contents, self._document.kinds
+        forms: list[Form] = []
+        number = 0
         try:
-            entries = self._entries_of.get(kind) or self._entries_for(kind)
-            if entries.annotated:
-                return self._with_annotations(document.pages[number - 1], kind, entries)
-            if not reference:
-                return self._plain(document.pages[number - 1], entries)
-            form = entries.forms.get(reference)
-            if form is None:
-                object_number, generation = reference.split()
-                stream = document.pdf.get_object((int(object_number), int(generation)))
-                form = entries.forms[reference] = self._referred(stream, entries, number)
-            return form
+            for number in numbers:
+                reference, kind = contents[number - 1], kinds[number - 1]
+                entries = self._entries_of.get(kind) or self._entries_for(kind)
+                form = entries.forms.get(reference)
+                if form is None:
+                    form = self._form(number, reference, entries)
+                    if reference and not entries.annotated:
+                        entries.forms[reference] = form
+                forms.append(form)
         except (pikepdf.PdfError, TypeError, ValueError) as fault:
             raise InputError(
-                f"{document.path}, page {number}: the page's content cannot be read",
+                f"{self._document.path}, page {number}: the page's content cannot be read",
                 hint="export or print the file to PDF again",
             ) from fault
+        return forms
 
-    def _referred(self, stream: Object, entries: _Entries, number: int) -> Form:
-        """The common page: a reference to one stream; there may still be an array behind it."""
+    def _form(self, number: int, reference: bytes, entries: _Entries) -> Form:
+        if not reference or entries.annotated:
+            return self._slowly(number, entries)
+        object_number, generation = reference.split()
+        stream = self._document.pdf.get_object((int(object_number), int(generation)))
         try:
             own, data = stream_parts(stream)
         except (pikepdf.PdfError, TypeError):
             if isinstance(stream, Stream):
                 raise
-            return self._plain(self._document.pages[number - 1], entries)
+            return self._slowly(number, entries)  # an array behind the reference
         return self._add(own, data, entries)
+
+    def _slowly(self, number: int, entries: _Entries) -> Form:
+        page = self._document.pages[number - 1]
+        if entries.annotated:
+            return self._with_annotations(page, self._document.kinds[number - 1], entries)
+        return self._plain(page, entries)
 
     def _add(self, own: bytes, data: bytes, entries: _Entries) -> Form:
         """`own` are the entries of the content's dictionary, in the input's numbers."""
@@ -117,8 +127,7 @@ class FormMaker:
             own, data = self._without_armour(own, data)
             own = self._carrier.text(own)
         checksum = zlib.crc32(data)
-        number = self._out.number()
-        self._out.add_stream(number, entries.text + own, data, checksum)
+        number = self._out.add_new_stream(entries.text + own, data, checksum)
         return Form(number, checksum, entries.drawn)
 
     def _without_armour(self, own: bytes, data: bytes) -> tuple[bytes, bytes]:
@@ -155,7 +164,7 @@ class FormMaker:
             inner.number,
             b"".join(layers),
         )
-        keys = (*(look.objgen for _, look in by_name), inner.checksum)
+        keys: tuple[Key | int, ...] = (*(look.objgen for _, look in by_name), inner.checksum)
         outer = _Entries(entries.box, resources, entries.group, keys)
         return self._add(FLATE, zlib.compress(b"/P Do\n" + drawn.content), outer)
 
@@ -185,7 +194,8 @@ class FormMaker:
         box = self._boxes.get(media)
         if box is None:
             box = self._boxes[media] = b"%d 0 R" % self._out.add_new(media)
-        text, drawn = b"<<>>", ()
+        text = b"<<>>"
+        drawn: tuple[Key, ...] = ()
         if isinstance(resources, Dictionary):
             text, drawn = self._carrier.value(resources), _xobjects(resources)
             if not resources.is_indirect:
@@ -217,7 +227,7 @@ def _xobjects(resources: Object) -> tuple[Key, ...]:
 
 def _as_form_group(group: Object) -> Object:
     """A page's group is isolated whatever it says (ISO 32000-1 11.4.7); a form's only if told."""
-    own = Dictionary(group)
+    own = group.copy()
     if own.get("/S") == Name.Transparency:
         own.I = True
     return own

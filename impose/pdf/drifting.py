@@ -8,7 +8,7 @@ the cut and the paper beyond is white, outward; everywhere else, inward.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
@@ -122,8 +122,3 @@ def turned_edges(edges: Edges, turn: int) -> Edges:
     return Edges(
         left=now[Edge.LEFT], right=now[Edge.RIGHT], bottom=now[Edge.BOTTOM], top=now[Edge.TOP]
     )
-
-
-def outward(edges: Iterable[Edges]) -> int:
-    """How many cuts drift outward."""
-    return sum(e > ZERO for one in edges for e in (one.left, one.right, one.bottom, one.top))

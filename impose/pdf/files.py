@@ -10,7 +10,8 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Iterable, Iterator
+import shutil
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final
@@ -68,11 +69,54 @@ def write_atomically(target: Path, data: bytes) -> None:
         part.write_bytes(data)
 
 
+@contextmanager
+def staging(folder: Path) -> Iterator[Path]:
+    """A working folder inside `folder` that is gone afterwards, whatever happens.
+
+    Its name carries this process's number, so that another run into the same
+    folder keeps its own and the next run can tell what a killed one left.
+    """
+    here = folder / f"{_PREFIX}{os.getpid()}{_SUFFIX}"
+    try:
+        shutil.rmtree(here, ignore_errors=True)
+        here.mkdir()
+        yield here
+    except OSError as fault:
+        raise _unwritable(folder, fault) from fault
+    finally:
+        shutil.rmtree(here, ignore_errors=True)
+
+
+def publish(files: Sequence[tuple[Path, Path]]) -> None:
+    """Gives finished files their names, in this order; raises `OutputError`."""
+    for made, target in files:
+        try:
+            os.replace(made, target)
+        except OSError as fault:
+            raise _unwritable(target, fault) from fault
+
+
+def _runs(number: str) -> bool:
+    """Whether a process of that number is alive."""
+    if not number.isdigit():
+        return False
+    try:
+        os.kill(int(number), 0)
+    except ProcessLookupError:
+        return False
+    except OSError:
+        return True
+    return True
+
+
 def sweep_leftovers(folder: Path) -> None:
     """Removes the temporary files that a killed run left in the folder."""
     with suppress(OSError):
         for part in folder.glob(f"{_PREFIX}*{_SUFFIX}"):
-            part.unlink(missing_ok=True)
+            if not part.is_dir():
+                part.unlink(missing_ok=True)
+            elif not _runs(part.name.removeprefix(_PREFIX).removesuffix(_SUFFIX)):
+                shutil.rmtree(part, ignore_errors=True)
 
 
 def sha256_of(path: Path) -> str:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
+from operator import itemgetter
 from typing import Final
 
 from impose.pdf.lettering import Lettering
@@ -18,6 +19,9 @@ ALL_INKS: Final = b"K"
 _DASH: Final = (12, 6)
 #: Control point of a quarter circle of radius 1 as a Bezier curve.
 _KAPPA: Final = Fraction(5523, 10000)
+#: Members of an enumeration are slow to look up.
+_TEXT, _FILLED, _CIRCLE, _DASHED = Shape.TEXT, Shape.FILLED, Shape.CIRCLE, Shape.DASHED
+_BY_PLACE: Final = itemgetter(0, 1, 2, 3, 4)
 _COS_SIN: Final = {0: b"1 0 0 1", 90: b"0 1 -1 0", 180: b"-1 0 0 -1", 270: b"0 -1 1 0"}
 #: Decimals of a scale: over the widest page (14,400 pt) they are off by less than two grains.
 SCALE_PLACES: Final = 10
@@ -56,32 +60,45 @@ class Pen:
             return b""
         return b"/%b CS 1 SCN/%b cs 1 scn\n" % (ALL_INKS, ALL_INKS)
 
-    def draw(self, marks: Iterable[Mark]) -> bytes:
-        """All of the marks, in order, in the present ink; nothing for none."""
+    def strokes(self, marks: Iterable[Mark]) -> bytes:
+        """Everything but words, in the present ink, from left to right and from the foot up.
+
+        Marks never overlap; in this order those of the two sides of a sheet are
+        often the same operators.
+        """
+        n = self._numbers
         out: list[bytes] = []
-        weight = -1
-        for mark in marks:
-            if mark.shape is Shape.TEXT:
-                out.append(self._text(mark))
+        present = -1
+        rows = [
+            (m.weight.grains, m.x0.grains, m.y0.grains, m.x1.grains, m.y1.grains, m)
+            for m in marks
+            if m.shape is not _TEXT
+        ]
+        rows.sort(key=_BY_PLACE)
+        for weight, x0, y0, x1, y1, mark in rows:
+            if mark.shape is _FILLED:
+                out.append(b"%b %b %b %b re f\n" % (n[x0], n[y0], n[x1 - x0], n[y1 - y0]))
                 continue
-            if mark.shape is not Shape.FILLED and mark.weight.grains != weight:
-                weight = mark.weight.grains
-                out.append(b"%b w\n" % self._numbers[weight])
-            out.append(self._stroke(mark))
+            if weight != present:
+                present = weight
+                out.append(b"%b w\n" % n[weight])
+            if mark.shape is _CIRCLE:
+                out.append(self._circle(mark))
+                continue
+            line = b"%b %b m %b %b l S\n" % (n[x0], n[y0], n[x1], n[y1])
+            if mark.shape is _DASHED:
+                dash, gap = (n[weight * times] for times in _DASH)
+                line = b"[%b %b] 0 d\n%b[] 0 d\n" % (dash, gap, line)
+            out.append(line)
         return b"".join(out)
 
-    def _stroke(self, mark: Mark) -> bytes:
-        n = self._numbers
-        x0, y0, x1, y1 = (v.grains for v in (mark.x0, mark.y0, mark.x1, mark.y1))
-        if mark.shape is Shape.FILLED:
-            return b"%b %b %b %b re f\n" % (n[x0], n[y0], n[x1 - x0], n[y1 - y0])
-        if mark.shape is Shape.CIRCLE:
-            return self._circle(mark)
-        line = b"%b %b m %b %b l S\n" % (n[x0], n[y0], n[x1], n[y1])
-        if mark.shape is Shape.DASHED:
-            dash, gap = (n[mark.weight.grains * times] for times in _DASH)
-            return b"[%b %b] 0 d\n%b[] 0 d\n" % (dash, gap, line)
-        return line
+    def all(self, marks: Sequence[Mark]) -> bytes:
+        """Ink, strokes and words."""
+        return self.choose_ink() + self.strokes(marks) + self.words(marks)
+
+    def words(self, marks: Iterable[Mark]) -> bytes:
+        """The texts among the marks, in order, in the present ink."""
+        return b"".join([self._text(mark) for mark in marks if mark.shape is _TEXT])
 
     def _circle(self, mark: Mark) -> bytes:
         """Four curves, counter-clockwise from the right, within the mark's box."""

@@ -17,8 +17,8 @@ from typing import BinaryIO, Final
 
 #: Objects in one object stream: more are packed better, fewer are found faster.
 _TOGETHER: Final = 200
-#: Shorter streams are never deflated: naming the filter costs about what it saves.
-_WORTH_DEFLATING: Final = 80
+#: Shorter streams are never deflated: naming the filter costs what it saves, and time.
+_WORTH_DEFLATING: Final = 160
 _FILTER: Final = b"/Filter/FlateDecode"
 _UP_PREDICTOR: Final = 12
 
@@ -73,15 +73,28 @@ class PdfOut:
             % (number, entries, len(data), data),
         )
 
+    def add_new_stream(self, entries: bytes, data: bytes, checksum: int) -> int:
+        """As `add_stream`, with the next number, which it returns."""
+        number = len(self._where)
+        self._where.append((1, self._at, 0))
+        self._checksums.append(checksum)
+        whole = b"%d 0 obj<<%b/Length %d>>stream\n%b\nendstream endobj\n" % (
+            number,
+            entries,
+            len(data),
+            data,
+        )
+        self._at += len(whole)
+        self._file.write(whole)
+        return number
+
     def add_own_stream(self, entries: bytes, data: bytes) -> int:
         """A stream of our own making, deflated where that makes it shorter; its number."""
         if len(data) > _WORTH_DEFLATING:
             deflated = zlib.compress(data)
             if len(deflated) + len(_FILTER) < len(data):
                 entries, data = entries + _FILTER, deflated
-        number = self.number()
-        self.add_stream(number, entries, data, zlib.crc32(data))
-        return number
+        return self.add_new_stream(entries, data, zlib.crc32(data))
 
     def finish(self, root: int, info: int) -> None:
         """The cross-reference and the end; `root` and `info` are object numbers."""
@@ -142,8 +155,8 @@ class PdfOut:
 
     def _trailer(self, root: int, info: int, rows: bytes) -> bytes:
         """The identifier comes from what was written, so that equal files have equal ones."""
-        seal = md5(struct.pack(f">{len(self._checksums)}I", *self._checksums), usedforsecurity=False)
-        seal.update(rows)
+        sums = struct.pack(f">{len(self._checksums)}I", *self._checksums)
+        seal = md5(sums + rows, usedforsecurity=False)
         name = seal.hexdigest().encode("ascii")
         return b"/Root %d 0 R/Info %d 0 R/Size %d/ID[<%b><%b>]" % (
             root,

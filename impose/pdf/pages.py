@@ -92,6 +92,15 @@ class PageMaker:
         self._canvas.setFont(_NAMES[bold], _pt(size))
         self._canvas.drawString(_pt(left), _pt(y), shown)
 
+    def text_up(self, x: Length, y: Length, words: str, size: Length) -> None:
+        """Words that read upward, their baseline at x and their middle at y."""
+        wide = self.width(words, size)
+        self._canvas.saveState()
+        self._canvas.translate(_pt(x), _pt(y - wide.half))
+        self._canvas.rotate(90)
+        self.text(ZERO, ZERO, words, size)
+        self._canvas.restoreState()
+
     def width(self, words: str, size: Length, bold: bool = False) -> Length:
         """How wide the words are in this size."""
         wide = pdfmetrics.stringWidth(_shown(words), _NAMES[bold], _pt(size))

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from operator import attrgetter
 from typing import Final, NamedTuple
 
 from impose.geometry.box import Box
@@ -20,6 +21,9 @@ from impose.plan.parts import Placement, Side
 from impose.plan.plan import PageFit, Plan
 from impose.units import ZERO
 
+NO_LINEAR: Final = -1
+#: Members of an enumeration are slow to look up.
+_LEFT: Final = Edge.LEFT
 _AT_ORIGIN: Final = Box(ZERO, ZERO, ZERO, ZERO)
 
 Grains4 = tuple[int, int, int, int]
@@ -31,7 +35,7 @@ class Placed(NamedTuple):
     """A placement's trim and clip (left, bottom, right, top), and its matrix; in grains.
 
     `page` is None for a blank, which has no matrix.  `linear` is an index into
-    `Places.linears`: fractions are slow to compare.
+    `Places.linears` (fractions are slow to compare), `NO_LINEAR` for a blank.
     """
 
     page: int | None
@@ -40,6 +44,9 @@ class Placed(NamedTuple):
     linear: int
     e: int
     f: int
+
+
+_PLACE: Final = attrgetter("trim", "clip")
 
 
 class Places:
@@ -55,20 +62,26 @@ class Places:
         self.linears: list[Linear] = []
 
     def on(self, side: Side) -> tuple[Placed, ...]:
-        """All placements of a side, in order."""
+        """All placements of a side, from left to right and from the foot up.
+
+        In this order front and back of a sheet, mirror images, have the same
+        operators; nothing overlaps, so no other order would look different.
+        """
         found = self._on.get(id(side))
         if found is None:
-            found = self._on[id(side)] = tuple([self._place(p) for p in side.placements])
+            placed = [self._place(placement) for placement in side.placements]
+            placed.sort(key=_PLACE)
+            found = self._on[id(side)] = tuple(placed)
         return found
 
     def _place(self, placement: Placement) -> Placed:
         page, trim, bleed = placement.page, placement.trim, placement.bleed
         x0, y0, x1, y1 = trim.x0.grains, trim.y0.grains, trim.x1.grains, trim.y1.grains
-        sides = (id(bleed), placement.spine_at is Edge.LEFT, placement.upside_down)
+        sides = (id(bleed), placement.spine_at is _LEFT, placement.upside_down)
         left, bottom, right, top = self._edges.get(sides) or self._edge(sides, placement)
         clip = (x0 - left, y0 - bottom, x1 + right, y1 + top)
         if page is None:
-            return Placed(page, (x0, y0, x1, y1), clip, 0, 0, 0)
+            return Placed(page, (x0, y0, x1, y1), clip, NO_LINEAR, 0, 0)
         fit = self._fits[page - 1]
         unit = self._pages[fit.file][fit.number - 1].user_unit
         key = (id(fit.box), id(fit.scale), id(unit), fit.rotate, placement.turn)

@@ -109,16 +109,7 @@ def write_proof(
         desk = Desk(trim=plan.trim, bound_at=plan.bound_at, room=ROOM + drift, spreads=spreads)
         before, after = (cover.named(names) if cover else [] for names in (_BEFORE, _AFTER))
         openings = desk.open([*before, *book.faces, *after])
-        swallowed = look.swallowed
-        sketch = Sketch(
-            trim=plan.trim,
-            unit=plan.unit,
-            swallowed=SWALLOWED.get(plan.binding, ZERO) if swallowed is None else swallowed,
-            drift=drift,
-            labels={id(f): f.name or str(at) for part in parts for at, f in part.numbered()},
-            moves={face: move for part in parts for face, move in part.moves.items()},
-        )
-        _Proof(parts, openings, sketch).write(plan.title, target)
+        _Proof(parts, openings, _sketch(plan, parts, look, drift)).write(plan.title, target)
     return book.findings
 
 
@@ -181,6 +172,18 @@ def _write_form(page: Object, carrier: Carrier, out: PdfOut) -> int:
         carrier.value(page.get("/Resources", Dictionary())),
     )
     return out.add_own_stream(entries, b"\n".join(part.read_bytes() for part in parts))
+
+
+def _sketch(plan: Plan, parts: Sequence[_Printed], look: ProofLook, drift: Length) -> Sketch:
+    swallowed = look.swallowed
+    return Sketch(
+        trim=plan.trim,
+        unit=plan.unit,
+        swallowed=SWALLOWED.get(plan.binding, ZERO) if swallowed is None else swallowed,
+        drift=drift,
+        labels={id(face): face.name or str(at) for part in parts for at, face in part.numbered()},
+        moves={face: move for part in parts for face, move in part.moves.items()},
+    )
 
 
 class _Proof:

@@ -86,6 +86,8 @@ class Sketch:
         placing = box_onto(region, place, face.turn)
         matrix = b"%b %b %b" % (_TURNS[placing.turn], _n(placing.dx), _n(placing.dy))
         out.append(b"q %b W n %b cm /%b Do Q" % (_re(place), matrix, name))
+        if self.drift:  # white paper beyond the art ends somewhere, too
+            out.append(b"q 0.4 G 0.35 w %b S Q" % _re(place))
         strip = _strip(page, face.spine_at, self.swallowed).meet(place)
         if not strip.empty and not face.name:
             out.append(b"q /%b gs 0 g %b f Q" % (SHADE, _re(strip)))
@@ -109,10 +111,9 @@ class Sketch:
         return [b"q %b W n %b /%b Do Q" % (b" ".join(found), corner, HATCH)]
 
     def _outline(self, opening: Opening) -> bytes:
-        """Outside the trim; with a drift, the true trim of each page."""
+        """Outside the trim; with a drift, the true trim itself."""
         if self.drift:
-            pages = b" ".join(_re(shown.page) for shown in opening.shown)
-            return b"q 0.85 0 0.2 RG 0.35 w [3 2] 0 d %b S Q" % pages
+            return b"q 0.85 0 0.2 RG 0.35 w [3 2] 0 d %b S Q" % _re(opening.outline)
         return b"q 0.6 G 0.25 w %b S Q" % _re(opening.outline.grown(Edges.all(_CLEAR)))
 
     def _labelled(self, shown: Shown, lettering: Lettering) -> bytes:

@@ -69,10 +69,10 @@ class Document:
 class Sources:
     """The opened inputs.  Only the pdf layer looks inside; everybody may read `facts`.
 
-    A context manager; pages cannot be placed once it is closed.  `prints` has
-    the checksums of what the last write made of a page (file, page number): of
-    its content and of the XObjects that it can draw, in the order of their
-    names.  `places` is what the last write worked out from its plan.
+    A context manager; pages cannot be placed once it is closed.  `places` and
+    `prints` are kept from writing a plan to reading it back: where placements
+    lie, and by page of the plan the checksums of its content and of the XObjects
+    that it can draw, in the order of their names.
     """
 
     __slots__ = ("documents", "facts", "places", "prints")
@@ -81,7 +81,7 @@ class Sources:
         self.documents = documents
         self.facts = facts
         self.places: Places | None = None
-        self.prints: dict[tuple[int, int], tuple[int, ...]] = {}
+        self.prints: dict[int, tuple[int, ...]] = {}
 
     @property
     def paths(self) -> tuple[Path, ...]:
@@ -89,9 +89,12 @@ class Sources:
         return tuple(document.path for document in self.documents)
 
     def places_of(self, plan: Plan) -> Places:
-        """Kept from the write to the reading back."""
-        if self.places is None or self.places.plan is not plan:
+        """Where the plan's placements lie; forgets what was kept for other sheets or pages."""
+        kept = self.places and self.places.plan
+        if not kept or kept.sheets is not plan.sheets or kept.pages is not plan.pages:
             self.places = Places(plan, self.facts)
+            self.prints = {}
+        assert self.places is not None
         return self.places
 
     def close(self) -> None:
@@ -155,9 +158,7 @@ def _open(path: Path, passwords: Sequence[str]) -> pikepdf.Pdf:
             f"{path} is locked and no given password opens it",
             hint="give the right one with --password",
         )
-    raise InputError(
-        f"{path} is locked with a password", hint="give it with --password"
-    )
+    raise InputError(f"{path} is locked with a password", hint="give it with --password")
 
 
 def _check_is_pdf(path: Path) -> None:
@@ -242,7 +243,9 @@ class _KindReader:
 
     def _tell(self, own: dict[bytes, bytes]) -> Told:
         resolve = self._document.resolve
-        settled_own = {name: settled(own[name], resolve) for name in TOLD if name in own}
+        settled_own: dict[bytes, bytes] = {
+            name: settled(own[name], resolve) for name in TOLD if name in own
+        }
         key = tuple(settled_own.get(name, b"") for name in TOLD)
         told = self._told.get(key)
         if told is None:

@@ -23,7 +23,9 @@ _STREAM: Final = re.compile(rb"\d+ 0 obj<<.*?/Length \d+>>stream\n", re.DOTALL)
 _OBJECT: Final = re.compile(rb"(\d+) 0 obj\n(.*?)\nendobj\n", re.DOTALL)
 _WIDTHS: Final = re.compile(rb"/W\[(\d+) (\d+) (\d+)\]")
 _PACKED: Final = re.compile(rb"/N (\d+)/First (\d+)")
-_TABLE: Final = re.compile(rb"xref\n0 (\d+)\n(?:\d{10} \d{5} [nf] \n)+trailer\n<<(.*?)>>\n", re.DOTALL)
+_TABLE: Final = re.compile(
+    rb"xref\n0 (\d+)\n(?:\d{10} \d{5} [nf] \n)+trailer\n<<(.*?)>>\n", re.DOTALL
+)
 _ROOT: Final = re.compile(rb"/Root (\d+) 0 R")
 _KIDS: Final = re.compile(rb"/Kids\[([^\]]*)\]")
 _COUNT: Final = re.compile(rb"/Count (\d+)")
@@ -152,7 +154,8 @@ class ReadBack:
         for column in columns[kind_bytes + 1 : kind_bytes + where_bytes]:
             where = [high << 8 | low for high, low in zip(where, column, strict=True)]
         packed = dict.fromkeys(w for kind, w in zip(columns[0], where, strict=True) if kind == 2)
-        self._offsets = {n: w for n, (k, w) in enumerate(zip(columns[0], where)) if k == 1}
+        rows = enumerate(zip(columns[0], where, strict=True))
+        self._offsets = {number: place for number, (kind, place) in rows if kind == 1}
         for stream in packed:
             self._unpack(stream)
 

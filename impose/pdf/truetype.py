@@ -32,15 +32,13 @@ class TrueType:
             tag, _, offset, length = struct.unpack_from(">4sIII", self._data, 12 + 16 * i)
             self._tables[tag] = (offset, length)
         head, hhea = self._table(b"head"), self._table(b"hhea")
-        self._units = struct.unpack_from(">H", head, 18)[0]
+        self._units: int = struct.unpack_from(">H", head, 18)[0]
         self._long_loca = struct.unpack_from(">h", head, 50)[0] == 1
         self._measured = struct.unpack_from(">H", hhea, 34)[0]
         self._groups = self._read_groups()
         self._starts = [group[0] for group in self._groups]
         self.box = tuple(self._scaled(v) for v in struct.unpack_from(">4h", head, 36))
-        self.ascent, self.descent = (
-            self._scaled(v) for v in struct.unpack_from(">2h", hhea, 4)
-        )
+        self.ascent, self.descent = (self._scaled(v) for v in struct.unpack_from(">2h", hhea, 4))
 
     def glyph(self, character: str) -> int:
         """The glyph's number; 0 when the font lacks the character."""
@@ -116,7 +114,8 @@ class TrueType:
             return advance, bearing
         advance = struct.unpack_from(">H", self._data, offset + 4 * (self._measured - 1))[0]
         at = offset + 4 * self._measured + 2 * (glyph - self._measured)
-        return advance, struct.unpack_from(">h", self._data, at)[0]
+        bearing = struct.unpack_from(">h", self._data, at)[0]
+        return advance, bearing
 
     def _outline(self, glyph: int) -> bytes:
         loca, glyf = self._tables[b"loca"][0], self._tables[b"glyf"][0]
@@ -186,4 +185,5 @@ def _file(tables: Mapping[bytes, bytes]) -> bytes:
 
 def _sum(data: bytes | bytearray) -> int:
     padded = bytes(data) + bytes(-len(data) % 4)
-    return sum(struct.unpack(f">{len(padded) // 4}I", padded)) & 0xFFFFFFFF
+    total: int = sum(struct.unpack(f">{len(padded) // 4}I", padded))
+    return total & 0xFFFFFFFF

@@ -24,7 +24,7 @@ from impose.pdf.operators import Numbers, Pen, factor_text
 from impose.pdf.out import PdfOut
 from impose.pdf.placed import Placed, side_boxes
 from impose.pdf.read import Sources
-from impose.plan.parts import Shape, Sheet, Side
+from impose.plan.parts import MarkGroup, Shape, Sheet, Side
 from impose.plan.plan import Plan
 
 _BUFFER: Final = 1 << 20
@@ -60,6 +60,8 @@ class _Writer:
         self._fragments: dict[tuple[object, ...], bytes] = {}
         self._factors: dict[int, bytes] = {}
         self._layouts: dict[tuple[object, ...], Layout] = {}
+        self._groups: dict[int, MarkGroup] = {}
+        self._equal_groups: dict[MarkGroup, MarkGroup] = {}
         texts = _texts(self._sides)
         self._lettering = Lettering(texts) if texts else None
         self._pen = Pen(self._numbers, self._lettering, plan.mark_ink)
@@ -83,10 +85,12 @@ class _Writer:
         documents = self._sources.documents
         carriers = {file: Carrier(documents[file], out) for file in files}
         makers = {file: FormMaker(documents[file], carriers[file], out) for file in files}
-        forms = {}
-        for page in used:
-            fit = self._plan.pages[page - 1]
-            forms[page] = makers[fit.file].make(fit.number)
+        fits = self._plan.pages
+        forms: dict[int, Form] = {}
+        for file, maker in makers.items():
+            of_file = {page: fits[page - 1].number for page in used if fits[page - 1].file == file}
+            made = maker.make(of_file.values())
+            forms.update(zip(of_file, made, strict=True))
         font = self._lettering.embed(out) if self._lettering else 0
         numbers = {page: form.number for page, form in forms.items()}
         tree = Book(out, numbers, self._pen, font).write(pages)
@@ -96,39 +100,48 @@ class _Writer:
             carrier.finish()
         out.finish(root, info)
         for page, form in forms.items():
-            fit = self._plan.pages[page - 1]
-            self._sources.prints[fit.file, fit.number] = _prints(form, carriers[fit.file])
+            self._sources.prints[page] = _prints(form, carriers[fits[page - 1].file])
         return findings
 
     def _draw(self, side: Side, sheet: Sheet) -> SidePage:
         placed = self._places.on(side)
-        # Marks and sizes go by identity: comparing their values takes longer.
+        strokes = words = b""
+        if side.own_marks:
+            ink = self._pen.choose_ink()
+            strokes = ink + self._pen.strokes(side.own_marks)
+            words = self._pen.words(side.own_marks)
+        media = (0, 0, sheet.size.width.grains, sheet.size.height.grains)
+        groups = tuple([self._one_of(group) for group in side.marks if group.marks])
         key = (
             tuple([one[1:] for one in placed]),
-            tuple([one.page is None for one in placed]),
-            tuple([id(group) for group in side.marks]),
-            not side.own_marks,
-            id(sheet.size),
+            tuple([id(group) for group in groups]),
+            strokes,
+            not words,
+            media,
         )
         layout = self._layouts.get(key)
         if layout is None:
-            layout = self._layouts[key] = self._layout(side, sheet, placed)
+            operators = self._operators(placed, len(groups)) + strokes
+            boxes = (media, *side_boxes(placed, media))
+            layout = self._layouts[key] = Layout(operators, groups, boxes)
         layout.uses += 1
-        own = self._pen.draw(side.own_marks) if side.own_marks else b""
-        return SidePage(layout, own, tuple([one.page for one in placed if one.page is not None]))
+        return SidePage(layout, words, tuple([one.page for one in placed if one.page is not None]))
 
-    def _layout(self, side: Side, sheet: Sheet, placed: Sequence[Placed]) -> Layout:
+    def _one_of(self, group: MarkGroup) -> MarkGroup:
+        """One object for equal groups, known by identity: comparing all their marks is slow."""
+        found = self._groups.get(id(group))
+        if found is None:
+            found = self._groups[id(group)] = self._equal_groups.setdefault(group, group)
+        return found
+
+    def _operators(self, placed: Sequence[Placed], groups: int) -> bytes:
         operators: list[bytes] = []
         for one in placed:
             if one.page is not None:
                 before = self._fragments.get(one[2:]) or self._fragment(one)
                 operators.append(b"%b%d Do Q\n" % (before, len(operators) + 1))
-        groups = tuple(group for group in side.marks if group.marks)
-        operators += [b"/M%d Do\n" % count for count in range(1, len(groups) + 1)]
-        if side.own_marks:
-            operators.append(self._pen.choose_ink())
-        media = (0, 0, sheet.size.width.grains, sheet.size.height.grains)
-        return Layout(b"".join(operators), groups, (media, *side_boxes(placed, media)))
+        operators += [b"/M%d Do\n" % count for count in range(1, groups + 1)]
+        return b"".join(operators)
 
     def _fragment(self, placed: Placed) -> bytes:
         """The operators before the number in the page's name."""

@@ -129,7 +129,8 @@ class CutCount:
 class CutFacts:
     """What the cut list says above its steps.
 
-    `plain` counts the way of rows first, then each strip by itself.  `weight`
+    `lay` is the lay edge of the book, `lay_edges` those of the sheets seen from
+    their front, empty where the sheets are not cut.  `plain` counts the way of rows first, then each strip by itself.  `weight`
     is that of all sheets in grams, None when the grammage is not known.
     `waste` is in per cent of the paper's area, rounded to a hundredth.
     """
@@ -139,6 +140,7 @@ class CutFacts:
     assumed: bool
     tolerance: Length
     lay: str
+    lay_edges: tuple[str, ...] = ()
     trim_order: tuple[str, ...]
     order_from: str
     sheets: int

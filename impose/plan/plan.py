@@ -9,8 +9,10 @@ from impose.findings import Finding
 from impose.geometry.box import Box, Edges, Size
 from impose.geometry.placing import ONE, Placing, box_onto
 from impose.geometry.sides import BoundAt
+from impose.plan.coverfacts import CoverFacts
 from impose.plan.cutsteps import CutFacts, CutStep
 from impose.plan.parts import Cut, Gather, Placement, Sheet
+from impose.plan.scoresteps import ScoreStep
 from impose.units import ZERO, Length
 
 FORMAT = "impose-plan"
@@ -71,6 +73,8 @@ class Plan:
     cuts: tuple[Cut, ...] = ()
     cut_steps: tuple[CutStep, ...] = ()
     cut_facts: CutFacts | None = None
+    cover: CoverFacts | None = None
+    score_steps: tuple[ScoreStep, ...] = ()
     gathering: tuple[Gather, ...] = ()
     creep: Creep = field(default_factory=Creep)
     grind: Length = ZERO
@@ -86,6 +90,8 @@ class Plan:
         """The source page of each face of the book, None for blanks."""
         order: list[int | None] = [None] * self.faces
         for sheet in self.sheets:
+            if sheet.role != "guts":
+                continue
             for _, side in sheet.sides:
                 for placement in side.placements:
                     if placement.position <= self.faces:

@@ -16,6 +16,7 @@ from impose.findings import Finding, Severity
 from impose.geometry.box import Box, Edges, Size
 from impose.geometry.sides import BoundAt, Edge, PageSides
 from impose.geometry.turning import Turnover
+from impose.plan.coverfacts import cover_data, cover_of
 from impose.plan.cutwire import facts_data, facts_of, step_data, step_of
 from impose.plan.parts import (
     Cut,
@@ -32,6 +33,7 @@ from impose.plan.parts import (
     When,
 )
 from impose.plan.plan import FORMAT, VERSION, Creep, PageFit, Plan
+from impose.plan.scoresteps import score_data, score_of
 from impose.units import Length, points_text
 
 Data = dict[str, Any]
@@ -80,6 +82,8 @@ def to_data(plan: Plan) -> Data:
         ],
         "cut_steps": [step_data(step) for step in plan.cut_steps],
         "cut_facts": facts_data(plan.cut_facts),
+        "cover": cover_data(plan.cover),
+        "score_steps": [score_data(step) for step in plan.score_steps],
         "gathering": [
             {"kind": g.kind, "sheets": list(g.sheets), "cell": g.cell} for g in plan.gathering
         ],
@@ -240,6 +244,8 @@ def from_data(data: Data) -> Plan:
         ),
         cut_steps=tuple(map(step_of, data["cut_steps"])),
         cut_facts=facts_of(data["cut_facts"]),
+        cover=cover_of(data["cover"]),
+        score_steps=tuple(map(score_of, data["score_steps"])),
         gathering=tuple(
             Gather(g["kind"], tuple(g["sheets"]), g["cell"]) for g in data["gathering"]
         ),

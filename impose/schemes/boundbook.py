@@ -101,7 +101,7 @@ class _Bindery:
             if step.kind == "section":
                 sections.append(self._section(step))
                 piles.append(sections[-1])
-            else:
+            elif step.kind == "pile":
                 piles.append([self._cut_out(number, step.cell or 0) for number in step.sheets])
         if not sections:
             return [leaf for pile in piles for leaf in pile]

@@ -10,7 +10,7 @@ from impose.errors import JobError
 from impose.findings import Finding
 from impose.geometry.box import Size
 from impose.geometry.sides import NO_SIDES, PageSides
-from impose.model.job import Job
+from impose.model.job import Binding, Job
 from impose.plan.parts import Cut, Gather, Sheet, When
 from impose.plan.plan import Creep, PageFit
 from impose.schemes.cells import Placer
@@ -58,6 +58,9 @@ class Asked:
 
     @property
     def grind(self) -> Length:
+        """Only a spine that is glued is ground."""
+        if self.job.binding is not Binding.PERFECT:
+            return ZERO
         return self.job.guts.grind or ZERO
 
     @property
@@ -84,9 +87,9 @@ class Asked:
         return Placer(self.fits, self.job.bound_at, wanted)
 
 
-def refuse(code: str, message: str, hint: str, **numbers: str | int) -> JobError:
+def refuse(code: str, message: str, hint: str) -> JobError:
     """The one fault of a layout that cannot be made."""
-    return JobError([Finding.error(code, message, hint=hint, **numbers)])
+    return JobError([Finding.error(code, message, hint=hint)])
 
 
 def too_small(asked: Asked, need: Size, what: str) -> JobError:
@@ -100,8 +103,6 @@ def too_small(asked: Asked, need: Size, what: str) -> JobError:
         f"{what} need {need.text(unit)}; there is no room for that on {sheets}{gripper}, "
         "either way round",
         "choose a larger sheet, a smaller trim, fewer pages on a side (up), or smaller allowances",
-        needs=need.text(unit),
-        has=sheets,
     )
 
 

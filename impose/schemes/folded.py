@@ -76,12 +76,11 @@ def plan_folded(asked: Asked) -> Draft:
 def _rules(asked: Asked) -> FoldRules:
     guts = asked.job.guts
     usual = asked.trim_off
-    grind = ZERO if asked.job.binding is not Binding.PERFECT else asked.grind
     said = (guts.head_allowance, guts.foot_allowance, guts.fore_edge_allowance)
     head, foot, fore = (usual if one is None else one for one in said)
     return FoldRules(
         leaf=asked.leaf,
-        grind=grind,
+        grind=asked.grind,
         head=head,
         foot=foot,
         fore_edge=fore,
@@ -131,13 +130,21 @@ def _check_up(asked: Asked, up: int, rules: FoldRules) -> None:
             "whole number of them",
             "choose another up or section_pages",
         )
-    closed = [n for n, gap in (("head", rules.head), ("foot", rules.foot)) if not gap]
-    if up >= 4 and "head" in closed:
-        raise refuse(
-            "closed-fold",
-            "the heads lie at a fold and head_allowance is 0: the leaves could not be opened",
-            'give the heads something to trim, such as head_allowance = "1/8in"',
-        )
+    # Heads meet at a fold from 4 up on, fore-edges from 8 up, feet from 16 up.
+    at_folds = (
+        ("head", rules.head, 4),
+        ("fore_edge", rules.fore_edge, 8),
+        ("foot", rules.foot, 16),
+    )
+    for side, allowance, least in at_folds:
+        if up >= least and not allowance:
+            raise refuse(
+                "closed-fold",
+                f"with {up} pages on a side the {side.replace('_', '-')}s lie at a fold and "
+                f"{side}_allowance is {allowance.text(asked.job.unit)}: the leaves could not be "
+                "opened",
+                f'give them something to trim, such as {side}_allowance = "1/8in"',
+            )
 
 
 def _fitting(asked: Asked, rules: FoldRules, up: int) -> list[FoldLayout]:
@@ -205,8 +212,10 @@ class _SheetMaker:
         sheets: list[Sheet] = []
         gathering: list[Gather] = []
         used: tuple[Length, ...] = ()
+        # A measured total is that of the deepest section; a shallower one has its first levels.
+        deepest = self._shifts(max(section.leaves for section in sections) // 2)
         for number, section in enumerate(sections, start=1):
-            pushed = self._shifts(section.leaves // 2)
+            pushed = deepest[: section.leaves // 2]
             used = max(used, pushed, key=len)
             made = []
             for up, leaves in zip(section.sheets, nest(section.sheets), strict=True):

@@ -62,6 +62,7 @@ class _Layout:
 
 def plan_loose(asked: Asked) -> Draft:
     """Sheets of single leaves.  Raises JobError when no sheet takes the layout."""
+    _check_grind(asked)
     faces, notes = fill_up(asked.faces, 2, asked.job.blanks_at)
     up = asked.job.guts.up
     layout = None
@@ -83,6 +84,17 @@ def plan_loose(asked: Asked) -> Draft:
         gathering=gathering,
         findings=(*notes, *layout.findings),
     )
+
+
+def _check_grind(asked: Asked) -> None:
+    said, job = asked.job.guts.grind, asked.job
+    if said and job.binding is not Binding.PERFECT:
+        raise refuse(
+            "grind-binding",
+            f"grind is {said.text(job.unit)}, but the spine of a {job.binding.value} book is "
+            "not ground",
+            'leave grind out, or choose binding = "perfect"',
+        )
 
 
 # -- one leaf a sheet ------------------------------------------------------------------

@@ -58,13 +58,12 @@ class Desk:
         found: list[Opening] = []
         waiting: Face | None = None
         for face in faces:
-            if face.name == SPINE:
-                found.append(self._alone(face))
-                continue
-            if waiting and (not self.spreads or face.spine_at is not waiting.spine_at.opposite):
+            if waiting and (face.name == SPINE or face.spine_at is waiting.spine_at):
                 found.append(self._opening((waiting,)))
                 waiting = None
-            if waiting:
+            if face.name == SPINE:
+                found.append(self._alone(face))
+            elif waiting:
                 found.append(self._opening((waiting, face)))
                 waiting = None
             elif self.spreads and face.spine_at is self._verso:

@@ -15,7 +15,6 @@ from impose.schemes.fitting import fit_pages, page_size
 from impose.schemes.folded import plan_folded
 from impose.schemes.loose import plan_loose
 from impose.schemes.rooms import check_sheet_limits
-from impose.units import ZERO
 
 
 def plan_sheets(
@@ -45,7 +44,7 @@ def plan_sheets(
         cuts=draft.cuts,
         gathering=draft.gathering,
         creep=draft.creep,
-        grind=asked.grind if job.binding is Binding.PERFECT else ZERO,
+        grind=asked.grind,
         mark_ink=_ink(job),
         findings=(
             *job.findings,

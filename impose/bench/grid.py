@@ -1,0 +1,167 @@
+"""Sheets cut apart into rows and columns: the order that needs the least handling.
+
+Both directions are settled by themselves (bench.axis); here they are woven
+together.  Cutting the far and the near waste off while the pile is whole (the
+way a pile is squared in four cuts: Niel Gray Jr., Paper-Cutting Machines, 1918)
+saves turning each strip; so all ways of weaving the runs are tried, the plain
+way among them: rows first, then each strip by itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations, product
+
+from impose.bench.axis import Axis, Chop, Way, runs, ways
+from impose.model.machines import Cutter
+from impose.plan.cutsteps import CutCount
+from impose.units import Length
+
+#: More ways of one direction than these are not worth trying.
+_WAYS = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A part of the sheet between points of both axes."""
+
+    x0: int
+    x1: int
+    y0: int
+    y1: int
+
+    def parted(self, at: int, across: bool) -> tuple[Piece, Piece]:
+        """The low and the high part; `across`: the knife runs across (y constant)."""
+        if across:
+            return Piece(self.x0, self.x1, self.y0, at), Piece(self.x0, self.x1, at, self.y1)
+        return Piece(self.x0, at, self.y0, self.y1), Piece(at, self.x1, self.y0, self.y1)
+
+    def holds(self, at: int, across: bool) -> bool:
+        """The point lies inside, not at an edge."""
+        return self.y0 < at < self.y1 if across else self.x0 < at < self.x1
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """A sheet seen from the front: `x` has the upright cuts, `y` those that run across."""
+
+    x: Axis
+    y: Axis
+
+    @property
+    def whole(self) -> Piece:
+        return Piece(0, len(self.x.cuts) + 1, 0, len(self.y.cuts) + 1)
+
+    def cells(self, piece: Piece) -> tuple[int, ...]:
+        """The places of good work in a piece, counted from 1, row by row from the upper left."""
+        columns = [i for i, kept in enumerate(self.x.kept) if kept]
+        rows = [j for j, kept in reversed(list(enumerate(self.y.kept))) if kept]
+        return tuple(
+            number
+            for number, (j, i) in enumerate(product(rows, columns), start=1)
+            if piece.x0 <= i < piece.x1 and piece.y0 <= j < piece.y1
+        )
+
+    def along(self, piece: Piece, across: bool) -> Length:
+        """How long the knife's line through the piece is."""
+        low, high = (piece.x0, piece.x1) if across else (piece.y0, piece.y1)
+        points = (self.x if across else self.y).points
+        return points[high] - points[low]
+
+
+@dataclass(frozen=True, slots=True)
+class GridCut:
+    """One setting of the gauge: `chop` made in each of these pieces."""
+
+    chop: Chop
+    across: bool
+    pieces: tuple[Piece, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GridOrder:
+    """The cuts in order, with what they cost; `too_wide` counts cuts the knife cannot span."""
+
+    cuts: tuple[GridCut, ...]
+    count: CutCount
+    too_wide: int = 0
+
+
+def best_order(grid: Grid, cutter: Cutter) -> tuple[GridOrder, CutCount]:
+    """The order with the least handling, and what the plain way would cost.
+
+    Never more turns nor more settings than the plain way.
+    """
+    x_ways, y_ways = ways(grid.x, cutter)[:_WAYS], ways(grid.y, cutter)[:_WAYS]
+    plain = _plain_count(grid, x_ways[0], y_ways[0])
+    best: GridOrder | None = None
+    for x_way, y_way in product(x_ways, y_ways):
+        for mixed in _woven(runs(x_way), runs(y_way)):
+            order = _carried_out(grid, mixed, cutter)
+            if order.count.turns > plain.turns or order.count.settings > plain.settings:
+                continue
+            if best is None or _cost(order) < _cost(best):
+                best = order
+    if best is None:  # cannot be: rows first with each setting used for all strips is among them
+        raise AssertionError("no order of cuts is as good as the plain one")
+    return best, plain
+
+
+def _cost(order: GridOrder) -> tuple[int, int, int, int]:
+    count = order.count
+    return (order.too_wide, count.turns + count.settings, count.turns, count.strokes)
+
+
+_Woven = list[tuple[Chop, bool]]  # with whether the knife runs across
+
+
+def _woven(x_runs: Sequence[Sequence[Chop]], y_runs: Sequence[Sequence[Chop]]) -> Iterator[_Woven]:
+    """Every way of weaving the runs together that keeps the order of each direction."""
+    whole = len(x_runs) + len(y_runs)
+    for places in combinations(range(whole), len(y_runs)):
+        xs, ys = iter(x_runs), iter(y_runs)
+        mixed: _Woven = []
+        for place in range(whole):
+            across = place in places
+            mixed.extend((chop, across) for chop in next(ys if across else xs))
+        yield mixed
+
+
+def _carried_out(grid: Grid, mixed: _Woven, cutter: Cutter) -> GridOrder:
+    """Each cut made in every piece it goes through, with turns and settings counted."""
+    lying: dict[Piece, tuple[bool, bool] | None] = {grid.whole: None}
+    cuts: list[GridCut] = []
+    strokes = turns = settings = too_wide = 0
+    last: Length | None = None
+    for chop, across in mixed:
+        pieces = tuple(piece for piece in lying if piece.holds(chop.at, across))
+        for piece in pieces:
+            want = (across, chop.low_at_gauge)
+            before = lying.pop(piece)
+            turns += before is not None and before != want
+            too_wide += grid.along(piece, across) > cutter.widest
+            for part in piece.parted(chop.at, across):
+                if grid.cells(part):
+                    lying[part] = want
+        strokes += len(pieces)
+        settings += chop.gauge != last
+        last = chop.gauge
+        cuts.append(GridCut(chop, across, pieces))
+    return GridOrder(
+        tuple(cuts), CutCount(strokes=strokes, turns=turns, settings=settings), too_wide
+    )
+
+
+def _plain_count(grid: Grid, x_way: Way, y_way: Way) -> CutCount:
+    """Rows first, then every strip by itself from its first cut to its last."""
+    strips = sum(grid.y.kept)
+    y_turns, x_turns = max(0, len(runs(y_way)) - 1), max(0, len(runs(x_way)) - 1)
+    if not x_way:
+        return CutCount(strokes=len(y_way), turns=y_turns, settings=len(y_way))
+    into_strips = strips if y_way else 0
+    return CutCount(
+        strokes=len(y_way) + strips * len(x_way),
+        turns=y_turns + into_strips + strips * x_turns,
+        settings=len(y_way) + strips * len(x_way),
+    )

@@ -1,0 +1,59 @@
+"""Paper and count: how many sheets, how heavy and how high, how much of it is waste."""
+
+from __future__ import annotations
+
+from collections import Counter
+from fractions import Fraction
+
+from impose.bench.pile import Pile
+from impose.bench.sheetgrid import guts_sheets
+from impose.geometry.box import Size
+from impose.model.job import Binding, Job
+from impose.plan.plan import Plan
+
+_SQUARE_MM = 1_000_000  # to the square metre
+
+
+def sheet_pile(plan: Plan, job: Job) -> Pile:
+    """All sheets of the guts, one on the other."""
+    count = sum(sheet.copies for sheet in guts_sheets(plan))
+    return Pile(count=count, each=job.guts.stock.caliper)
+
+
+def book_pile(plan: Plan, job: Job) -> Pile:
+    """One book: a measured spine, else its leaves and the cover round them."""
+    leaves = plan.faces // 2
+    cover = job.cover
+    if cover is not None and cover.spine is not None and job.binding is not Binding.SADDLE:
+        return Pile(count=1, each=cover.spine)
+    thick = job.guts.stock.caliper * leaves
+    if cover is not None and cover.separate:
+        thick = thick + (cover.stock or job.guts.stock).caliper * 2
+    return Pile(count=1, each=thick)
+
+
+def weight(plan: Plan, job: Job) -> Fraction | None:
+    """All sheets in grams, to a hundredth; None when the grammage is not known."""
+    grammage = job.guts.stock.grammage
+    if grammage is None:
+        return None
+    counts: Counter[Size] = Counter()
+    for sheet in guts_sheets(plan):
+        counts[sheet.size] += sheet.copies
+    area = sum((s.width.as_mm * s.height.as_mm * n for s, n in counts.items()), Fraction(0))
+    return _hundredths(area * grammage / _SQUARE_MM)
+
+
+def waste(plan: Plan) -> Fraction:
+    """Per cent of the paper's area that is not in the trimmed leaves, to a hundredth."""
+    paper = used = 0  # in square grains
+    for sheet in guts_sheets(plan):
+        paper += sheet.size.width.grains * sheet.size.height.grains
+        for placement in sheet.front.placements:
+            trim = placement.trim
+            used += (trim.x1.grains - trim.x0.grains) * (trim.y1.grains - trim.y0.grains)
+    return _hundredths(Fraction(paper - used, paper) * 100) if paper else Fraction(0)
+
+
+def _hundredths(value: Fraction) -> Fraction:
+    return Fraction(round(value * 100), 100)

@@ -1,0 +1,166 @@
+"""The cut program of a plan: from cut lines, pile and cutter to numbered steps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+
+from impose.bench.booksteps import SIDES, BookSteps, trim_order
+from impose.bench.grid import best_order
+from impose.bench.handcutter import assumed, cutter_of
+from impose.bench.limits import Limits, ragged, uncut
+from impose.bench.outline import Outline, outline_of
+from impose.bench.paper import book_pile, sheet_pile, waste, weight
+from impose.bench.proving import prove
+from impose.bench.sheetgrid import SheetCuts, guts_sheets, lay_side, sheet_cuts
+from impose.bench.sheetsteps import SheetSteps
+from impose.bench.words import Notes
+from impose.findings import Finding
+from impose.model.job import Binding, Job
+from impose.plan.cutsteps import CutCount, CutFacts, CutStep, StepKind
+from impose.plan.parts import When
+from impose.plan.plan import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class _Sheets:
+    """The program before binding."""
+
+    steps: tuple[CutStep, ...] = ()
+    count: CutCount = field(default_factory=CutCount)
+    plain: CutCount = field(default_factory=CutCount)
+    lay_edges: tuple[str, ...] = ()
+
+
+def add_cuts(plan: Plan, job: Job) -> Plan:
+    """The plan with its cut program, what is said above it, and what the cutter cannot do.
+
+    Raises PlanMismatchError when a replay of the program does not leave the trims.
+    """
+    if not guts_sheets(plan):
+        return plan
+    notes = Notes(cutter_of(job), plan.unit)
+    cuts = sheet_cuts(plan, job)
+    sheets = _sheet_program(plan, job, cuts, notes)
+    outline = outline_of(plan)
+    book = _book_program(plan, job, notes, outline)
+    steps = _numbered((*sheets.steps, *book))
+    prove(plan, cuts, outline, steps)
+    return replace(
+        plan,
+        cut_steps=steps,
+        cut_facts=_facts(plan, job, sheets, book),
+        findings=(*plan.findings, *_findings(plan, job, outline, steps)),
+    )
+
+
+def _sheet_program(plan: Plan, job: Job, cuts: SheetCuts | None, notes: Notes) -> _Sheets:
+    if cuts is None:
+        return _Sheets()
+    order, plain = best_order(cuts.grid, notes.cutter)
+    maker = SheetSteps(plan=plan, job=job, cuts=cuts, pile=sheet_pile(plan, job), notes=notes)
+    stack = maker.stack()
+    steps = (maker.jog(), *maker.steps(order), *((stack,) if stack else ()))
+    return _Sheets(steps, order.count, plain, tuple(edge.value for edge in cuts.lay))
+
+
+def _book_program(plan: Plan, job: Job, notes: Notes, outline: Outline) -> tuple[CutStep, ...]:
+    """Binding and the last cuts.
+
+    A cover with flaps goes on after the fore-edge is cut, or the flaps would be cut off.
+    """
+    lay = lay_side(job)
+    order = [side for side in trim_order(notes.cutter, lay)[0] if side in _last_sides(plan)]
+    if not order:
+        return ()
+    maker = BookSteps(
+        plan=plan,
+        outline=outline,
+        lay=lay,
+        pile=book_pile(plan, job),
+        notes=notes,
+    )
+    folded = any(sheet.folds for sheet in guts_sheets(plan))
+    bind = maker.bind(folded)
+    cover = job.cover
+    if cover is not None and (cover.flap_front or cover.flap_back) and "fore-edge" in order:
+        order.remove("fore-edge")
+        return (maker.before_cover(), bind, *maker.cuts(order, {"fore-edge"}))
+    return (bind, *maker.cuts(order))
+
+
+def _last_sides(plan: Plan) -> list[str]:
+    return [cut.side for cut in plan.cuts if cut.when is When.AFTER_BINDING]
+
+
+def _missing(plan: Plan, job: Job) -> list[str]:
+    """Sides of a bound book with nothing to trim."""
+    if job.binding is Binding.LOOSE:
+        return []
+    return [side for side in SIDES if side not in _last_sides(plan)]
+
+
+def _findings(
+    plan: Plan, job: Job, outline: Outline, steps: Sequence[CutStep]
+) -> Iterator[Finding]:
+    limits = Limits(cutter_of(job), job.bench.cutter is None, plan.unit)
+    yield from assumed(job)
+    yield from limits.of_steps(steps)
+    yield from uncut(plan, _missing(plan, job))
+    if any(cut.when is not When.AFTER_BINDING for cut in plan.cuts):
+        yield from limits.of_pile(sheet_pile(plan, job), "one sheet")
+    if _last_sides(plan):
+        yield from limits.of_pile(book_pile(plan, job), "the book")
+        yield from ragged(plan, lay_side(job), outline)
+
+
+def _facts(plan: Plan, job: Job, sheets: _Sheets, book: Sequence[CutStep]) -> CutFacts:
+    cutter, lay, sides = cutter_of(job), lay_side(job), _last_sides(plan)
+    order, order_from = trim_order(cutter, lay)
+    pile = sheet_pile(plan, job)
+    return CutFacts(
+        cutter=cutter.name,
+        hand=cutter.hand,
+        assumed=job.bench.cutter is None,
+        tolerance=cutter.tolerance,
+        lay=lay,
+        lay_edges=sheets.lay_edges,
+        trim_order=tuple(side for side in order if side in sides),
+        order_from=order_from if sides else "",
+        sheets=pile.count,
+        sheet=guts_sheets(plan)[0].size,
+        pile=pile.height,
+        waste=waste(plan),
+        weight=weight(plan, job),
+        before=sheets.count,
+        plain=sheets.plain,
+        after=_count(book),
+        notes=tuple(_facts_notes(plan, job)),
+    )
+
+
+def _numbered(steps: Sequence[CutStep]) -> tuple[CutStep, ...]:
+    return tuple(replace(step, number=number) for number, step in enumerate(steps, start=1))
+
+
+def _count(steps: Sequence[CutStep]) -> CutCount:
+    cuts = [step for step in steps if step.kind is StepKind.CUT]
+    gauges = [step.setting.gauge for step in cuts if step.setting]
+    return CutCount(
+        strokes=len(cuts),
+        turns=sum(len(step.present.turns) for step in cuts if step.present),
+        settings=len(gauges),
+    )
+
+
+def _facts_notes(plan: Plan, job: Job) -> list[str]:
+    said = ["No sheets are reckoned for spoilage: the job names none."]
+    stock = job.guts.stock
+    if stock.estimated:
+        said.append(f"Heights rest on a table estimate of the caliper of {stock.name}.")
+    said.extend(
+        f"Nothing to cut at the {side}: the paper ends at the trim." for side in _missing(plan, job)
+    )
+    if not plan.cuts:
+        said.append("Nothing is cut: the paper is at size.")
+    return said

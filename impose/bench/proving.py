@@ -1,0 +1,69 @@
+"""A cut program is proved before it leaves: carried out, it must leave exactly the trims."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from impose.bench.outline import Outline
+from impose.bench.replay import replay_book, replay_sheets
+from impose.bench.sheetgrid import SheetCuts
+from impose.errors import PlanMismatchError
+from impose.geometry.box import Box
+from impose.model.job import Binding
+from impose.plan.cutsteps import CutStep
+from impose.plan.parts import When
+from impose.plan.plan import Plan
+from impose.units import ZERO
+
+
+def prove(plan: Plan, cuts: SheetCuts | None, outline: Outline, steps: Sequence[CutStep]) -> None:
+    """Raises PlanMismatchError when the steps leave anything else."""
+    if cuts is not None:
+        piles, _ = replay_sheets(steps, cuts.size)
+        _prove_piles(plan, cuts, piles)
+    if not any(cut.when is When.AFTER_BINDING for cut in plan.cuts):
+        return
+    left, _ = replay_book(steps, outline.paper, plan.grind)
+    want = _trimmed(plan, outline)
+    if left != want:
+        raise PlanMismatchError(
+            f"the cut list leaves a book of {left.text(plan.unit)} "
+            f"instead of {want.text(plan.unit)}"
+        )
+
+
+def _prove_piles(plan: Plan, cuts: SheetCuts, piles: dict[str, Box]) -> None:
+    """Each pile is cut all round the trims of one leaf, and has no other."""
+    whole = {("sheets" if len(piles) == 1 else f"pile {n + 1}") for n in range(len(piles))}
+    if set(piles) != whole:
+        raise PlanMismatchError(f"the cut list leaves {', '.join(sorted(piles))}")
+    loose = plan.binding == Binding.LOOSE.value
+    for name, paper in piles.items():
+        inside = [trim for trim in cuts.trims if paper.overlaps(trim)]
+        if any(not paper.contains(trim) for trim in inside) or len(inside) > 1:
+            raise PlanMismatchError(f"the cut list cuts into the leaves of {name}")
+        if loose and inside and inside[0] != paper:
+            raise PlanMismatchError(
+                f"the cut list leaves {paper.text(plan.unit)} for {name} instead of "
+                f"{inside[0].text(plan.unit)}"
+            )
+        _prove_crossed(cuts, name, paper)
+
+
+def _prove_crossed(cuts: SheetCuts, name: str, paper: Box) -> None:
+    for across, at in cuts.ids:
+        low, high = (paper.y0, paper.y1) if across else (paper.x0, paper.x1)
+        if low < at < high:
+            raise PlanMismatchError(f"a cut through {name} is not in the cut list")
+
+
+def _trimmed(plan: Plan, outline: Outline) -> Box:
+    """The trim, but the paper's own edge where nothing is cut."""
+    sides = {cut.side for cut in plan.cuts if cut.when is When.AFTER_BINDING}
+    paper, trim = outline.paper, outline.trim
+    return Box(
+        paper.x0 + plan.grind,
+        ZERO if "foot" in sides else paper.y0,
+        trim.width if "fore-edge" in sides else paper.x1,
+        trim.height if "head" in sides else paper.y1,
+    )

@@ -1,0 +1,112 @@
+"""The cut program carried out on the paper: from the steps alone, what is left where.
+
+Reads which pile, which edge at the back stop and the gauge; the plan's lines
+are not looked at.  Two programs are followed: the sheets seen from their
+front, and the book in its own frame (spine at 0, foot at 0).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from impose.errors import PlanMismatchError
+from impose.geometry.box import Box, Size
+from impose.geometry.sides import Edge
+from impose.plan.cutsteps import CutStep, StepKind
+from impose.plan.parts import When
+from impose.units import ZERO, Length
+
+#: Where a side of the book lies in its frame, drawn with the spine at the left.
+_IN_BOOK = {
+    "head": Edge.TOP,
+    "foot": Edge.BOTTOM,
+    "spine": Edge.LEFT,
+    "fore-edge": Edge.RIGHT,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """One cut as it was made: the first pile's paper before it, and both parts after."""
+
+    step: CutStep
+    edge: Edge
+    before: Box
+    stays: Box
+    falls: Box
+
+
+def replay_sheets(steps: Sequence[CutStep], sheet: Size) -> tuple[dict[str, Box], list[Moment]]:
+    """The piles left by the cuts before binding, by name, and every cut on the way.
+
+    Raises PlanMismatchError when a step names a pile that is not there or cuts
+    outside it.
+    """
+    piles = {"sheets": Box(ZERO, ZERO, sheet.width, sheet.height)}
+    moments = []
+    for step in steps:
+        if step.kind is not StepKind.CUT or step.table is None or "book" in step.table.piles:
+            continue
+        for index, name in enumerate(step.table.piles):
+            if name not in piles:
+                raise PlanMismatchError(f"cut {step.number}: there is no {name} on the table")
+            moment = _carry_out(step, piles.pop(name), Edge(_present(step)))
+            if index == 0:
+                moments.append(moment)
+            for part, box in ((step.stays, moment.stays), (step.falls, moment.falls)):
+                if part is not None and not part.waste:
+                    piles[part.piles[index]] = box
+    return piles, moments
+
+
+def replay_book(
+    steps: Sequence[CutStep], paper: Box, grind: Length = ZERO
+) -> tuple[Box, list[Moment]]:
+    """What is left of the gathered block; binding grinds its spine."""
+    left, bound = paper, False
+    moments = []
+    for step in steps:
+        if step.kind is StepKind.BIND:
+            left, bound = replace(left, x0=left.x0 + grind), True
+        if step.kind is StepKind.CUT and step.table is not None and "book" in step.table.piles:
+            if step.when is When.AFTER_BINDING and not bound:
+                raise PlanMismatchError(f"cut {step.number} is made before the book is bound")
+            moment = _carry_out(step, left, _IN_BOOK[_present(step)])
+            moments.append(moment)
+            left = moment.stays
+    return left, moments
+
+
+def _present(step: CutStep) -> str:
+    if step.present is None:
+        raise PlanMismatchError(f"cut {step.number} does not say which edge lies at the stop")
+    return step.present.at_gauge
+
+
+def _carry_out(step: CutStep, box: Box, edge: Edge) -> Moment:
+    if step.setting is None:
+        raise PlanMismatchError(f"cut {step.number} has no gauge")
+    gauge = step.setting.gauge
+    deep = box.width if edge in (Edge.LEFT, Edge.RIGHT) else box.height
+    if not ZERO < gauge < deep:
+        raise PlanMismatchError(
+            f"cut {step.number}: a gauge of {gauge.text()} on a pile of {deep.text()}"
+        )
+    stays, falls = _parted(box, edge, gauge)
+    return Moment(step, edge, box, stays, falls)
+
+
+def _parted(box: Box, edge: Edge, gauge: Length) -> tuple[Box, Box]:
+    """What lies between stop and knife, and what lies in front."""
+    if edge is Edge.LEFT:
+        at = box.x0 + gauge
+        return replace(box, x1=at), replace(box, x0=at)
+    if edge is Edge.RIGHT:
+        at = box.x1 - gauge
+        return replace(box, x0=at), replace(box, x1=at)
+    if edge is Edge.BOTTOM:
+        at = box.y0 + gauge
+        return replace(box, y1=at), replace(box, y0=at)
+    at = box.y1 - gauge
+    return replace(box, y0=at), replace(box, y1=at)

@@ -1,0 +1,128 @@
+"""The sheets before binding, from the plan: where they are cut, what is good, where the lay is.
+
+Sheets are jogged to the two edges the press fed them by, and worked from these
+at every stage (Niel Gray Jr., Paper-Cutting Machines, 1918).  Without a press
+they are jogged to the lay edge of the binder (head unless said) and the binding
+edge; where the binding edge itself is cut off, to the edge opposite.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+
+from impose.bench.axis import Axis
+from impose.bench.grid import Grid, Piece
+from impose.errors import PlanMismatchError
+from impose.geometry.box import Box, Size
+from impose.geometry.sides import Edge
+from impose.model.job import Job
+from impose.plan.cutsteps import EdgeState
+from impose.plan.parts import Line, LineKind, Sheet, When
+from impose.plan.plan import Plan
+from impose.units import Length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetCuts:
+    """One layout of sheets that are cut alike.
+
+    `ids` name the plan's cuts by (runs across, place); `trims` are the trims
+    of the leaves on it, each once.
+    """
+
+    size: Size
+    grid: Grid
+    lay: tuple[Edge, Edge]
+    ids: Mapping[tuple[bool, Length], tuple[str, ...]]
+    trims: tuple[Box, ...]
+
+    def box(self, piece: Piece) -> Box:
+        """A piece on the sheet, seen from the front."""
+        x, y = self.grid.x.points, self.grid.y.points
+        return Box(x[piece.x0], y[piece.y0], x[piece.x1], y[piece.y1])
+
+
+def guts_sheets(plan: Plan) -> tuple[Sheet, ...]:
+    """The sheets of the guts."""
+    return tuple(sheet for sheet in plan.sheets if sheet.role == "guts")
+
+
+def lay_side(job: Job) -> str:
+    """Head or foot: the lay edge of guts and cover, from the job, else from the binder."""
+    binder = job.bench.binder
+    return job.guts.lay or (binder.lay if binder else "head")
+
+
+def sheet_cuts(plan: Plan, job: Job) -> SheetCuts | None:
+    """How the sheets of the guts are cut before binding; None where they are not.
+
+    Raises PlanMismatchError when not all sheets are cut alike.
+    """
+    sheets = guts_sheets(plan)
+    early = {cut.id for cut in plan.cuts if cut.when is not When.AFTER_BINDING}
+    if not early or not sheets:
+        return None
+    if any(sheet.size != sheets[0].size or sheet.lines != sheets[0].lines for sheet in sheets):
+        raise PlanMismatchError("the sheets of one pile have different cuts before binding")
+    first = sheets[0]
+    ids = _ids(line for line in first.lines if line.of in early)
+    trims = tuple(dict.fromkeys(p.trim for sheet in sheets for p in sheet.front.placements))
+    spine = {cut.id for cut in plan.cuts if cut.side == "spine"}
+    lay = _lay_edges(plan, job, first, [line for line in first.lines if line.of in spine])
+    return SheetCuts(
+        size=first.size,
+        grid=Grid(
+            x=_axis(first.size.width, ids, False, trims, lay),
+            y=_axis(first.size.height, ids, True, trims, lay),
+        ),
+        lay=lay,
+        ids=ids,
+        trims=trims,
+    )
+
+
+def _ids(lines: Iterable[Line]) -> dict[tuple[bool, Length], tuple[str, ...]]:
+    found: dict[tuple[bool, Length], tuple[str, ...]] = {}
+    for line in lines:
+        if line.kind is not LineKind.CUT:
+            continue
+        key = (not line.upright, line.x0 if line.upright else line.y0)
+        found[key] = tuple(dict.fromkeys((*found.get(key, ()), line.of)))
+    return found
+
+
+def _lay_edges(plan: Plan, job: Job, sheet: Sheet, spine: list[Line]) -> tuple[Edge, Edge]:
+    """The edge across (top or bottom) and the upright one (left or right)."""
+    printer = job.guts.printer
+    if printer is not None and printer.press:
+        return Edge.BOTTOM, Edge.LEFT
+    across = Edge.TOP if lay_side(job) == "head" else Edge.BOTTOM
+    if spine:
+        at_left = spine[0].x0 < sheet.size.width - spine[0].x0
+        return across, Edge.RIGHT if at_left else Edge.LEFT
+    return across, Edge.RIGHT if plan.bound_at.mirrored else Edge.LEFT
+
+
+def _axis(
+    length: Length,
+    ids: Mapping[tuple[bool, Length], tuple[str, ...]],
+    across: bool,
+    trims: Iterable[Box],
+    lay: tuple[Edge, Edge],
+) -> Axis:
+    cuts = tuple(sorted((at for way, at in ids if way is across), key=lambda n: n.grains))
+    points = (Length(), *cuts, length)
+    spans = {(t.y0, t.y1) if across else (t.x0, t.x1) for t in trims}
+    kept = tuple(
+        any(low < end and start < high for start, end in spans) for low, high in pairwise(points)
+    )
+    low, high = (Edge.BOTTOM, Edge.TOP) if across else (Edge.LEFT, Edge.RIGHT)
+    return Axis(
+        length=length,
+        cuts=cuts,
+        kept=kept,
+        low=EdgeState.LAY if low in lay else EdgeState.RAW,
+        high=EdgeState.LAY if high in lay else EdgeState.RAW,
+    )

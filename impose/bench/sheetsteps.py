@@ -1,0 +1,187 @@
+"""Steps for the sheets before binding: jog, cut apart, lay the piles on each other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from impose.bench.axis import Chop
+from impose.bench.grid import Grid, GridCut, GridOrder, Piece
+from impose.bench.pile import Pile
+from impose.bench.sheetgrid import SheetCuts
+from impose.bench.words import Notes, edge_words, listed, pile_names
+from impose.geometry.box import Size
+from impose.geometry.sides import Edge
+from impose.model.job import Binding, Job, Order
+from impose.plan.cutsteps import (
+    CutStep,
+    EdgeState,
+    OnTable,
+    Part,
+    Present,
+    Setting,
+    StepKind,
+    Turn,
+)
+from impose.plan.parts import When
+from impose.plan.plan import Plan
+from impose.units import reading_text
+
+_TURNS = {0: (), 90: (Turn.LEFT,), 180: (Turn.HALF,), 270: (Turn.RIGHT,)}
+
+
+def turns_between(before: Edge, after: Edge) -> tuple[Turn, ...]:
+    """From `before` at the back stop to `after` there, the same face up."""
+    for degrees, turns in _TURNS.items():
+        if before.turned(-degrees) is after:
+            return turns
+    raise AssertionError("four quarter turns reach every edge")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetSteps:
+    """Puts the cuts of one pile of sheets into words."""
+
+    plan: Plan
+    job: Job
+    cuts: SheetCuts
+    pile: Pile
+    notes: Notes
+
+    def jog(self) -> CutStep:
+        """The first step: which edges the pile is jogged to."""
+        across, upright = self.cuts.lay
+        press = self.job.guts.printer is not None and self.job.guts.printer.press
+        why = ", the edges the press fed the sheets by" if press else ""
+        return CutStep(
+            number=0,
+            kind=StepKind.JOG,
+            when=When.BEFORE_BINDING,
+            title=f"Jog the sheets to the {across.value} and the {upright.value} edge",
+            notes=(
+                "Sheet 1 on top, its front up; left, right, top and bottom are those of the "
+                "printed front.",
+                f"The lay edges are the {across.value} and the {upright.value} edge{why}: "
+                "mark both with crayon and start from them.",
+            ),
+        )
+
+    def steps(self, order: GridOrder) -> Iterator[CutStep]:
+        """A step for each setting; piles that lie differently are steps of their own."""
+        lying: dict[Piece, Edge | None] = {self.cuts.grid.whole: None}
+        for cut in order.cuts:
+            edge = _edge_at_gauge(cut)
+            by_turn: dict[tuple[Turn, ...], list[Piece]] = {}
+            for piece in cut.pieces:
+                before = lying.pop(piece)
+                turns = () if before is None else turns_between(before, edge)
+                by_turn.setdefault(turns, []).append(piece)
+                for part in piece.parted(cut.chop.at, cut.across):
+                    lying[part] = edge
+            for turns, pieces in by_turn.items():
+                yield self._step(cut, edge, turns, pieces)
+
+    def _step(
+        self, cut: GridCut, edge: Edge, turns: tuple[Turn, ...], pieces: Sequence[Piece]
+    ) -> CutStep:
+        chop, grid, unit = cut.chop, self.cuts.grid, self.plan.unit
+        lifts = self.pile.lifts(self.notes.cutter)
+        fronts, backs = [], []
+        for piece in pieces:
+            low, high = piece.parted(chop.at, cut.across)
+            backs.append(low if chop.low_at_gauge else high)
+            fronts.append(high if chop.low_at_gauge else low)
+        place = (grid.y if cut.across else grid.x).points[chop.at]
+        falls = self._part(fronts, cut.across)
+        notes = self.notes.before_binding(chop, len(pieces), lifts)
+        if self.job.binding is Binding.LOOSE:
+            notes = (*notes, self.notes.finishing(self.plan.trim))
+        return CutStep(
+            number=0,
+            kind=StepKind.CUT,
+            when=When.BEFORE_BINDING,
+            title=_title(chop, grid, falls, cut.across),
+            cuts=self.cuts.ids[cut.across, place],
+            table=OnTable(
+                piles=tuple(self._name(piece) for piece in pieces),
+                count=self.pile.count,
+                things="sheets",
+                height=self.pile.height,
+                lifts=lifts,
+                size=self._lying(pieces[0], cut.across),
+            ),
+            present=Present(at_gauge=edge.value, state=chop.state, turns=turns),
+            setting=Setting(
+                gauge=chop.gauge,
+                reading=reading_text(chop.gauge, unit),
+                reckoned_from=edge_words(edge, chop.state),
+                on_marks=chop.state is EdgeState.RAW,
+            ),
+            stays=self._part(backs, cut.across),
+            falls=falls,
+            notes=notes,
+        )
+
+    def _name(self, piece: Piece) -> str:
+        grid = self.cuts.grid
+        return pile_names(grid.cells(piece), len(grid.cells(grid.whole)))
+
+    def _part(self, pieces: Sequence[Piece], across: bool) -> Part:
+        waste = not self.cuts.grid.cells(pieces[0])
+        names = () if waste else tuple(self._name(piece) for piece in pieces)
+        return Part(piles=names, size=self._lying(pieces[0], across), waste=waste)
+
+    def _lying(self, piece: Piece, across: bool) -> Size:
+        size = self.cuts.box(piece).size
+        return size if across else size.turned
+
+    def stack(self) -> CutStep | None:
+        """Which pile goes on which; None where there is one pile."""
+        piles = [gather for gather in self.plan.gathering if gather.kind == "pile"]
+        count = len(self.cuts.grid.cells(self.cuts.grid.whole))
+        if count < 2:
+            return None
+        if self.job.guts.order is Order.REPEAT:
+            title = "Keep the piles apart: each is a whole copy of the book"
+            notes: tuple[str, ...] = ("Piles are counted row by row from the upper left.",)
+        elif len(piles) == 1:
+            title, notes = "One pile has leaves of the book, the others are blank", ()
+        else:
+            names = [f"pile {gather.cell + 1}" for gather in piles if gather.cell is not None]
+            title = f"Lay the piles on each other: from the top {listed(names)}"
+            notes = (
+                "Piles are counted row by row from the upper left of the printed front, "
+                "each with its front up.",
+                *self._blanks(),
+            )
+        return CutStep(
+            number=0, kind=StepKind.STACK, when=When.BEFORE_BINDING, title=title, notes=notes
+        )
+
+    def _blanks(self) -> Iterator[str]:
+        whole = len(self.plan.sheets)
+        for gather in self.plan.gathering:
+            blank = whole - len(gather.sheets)
+            if gather.kind == "pile" and gather.cell is not None and blank:
+                leaves = "1 blank leaf" if blank == 1 else f"{blank} blank leaves"
+                yield f"First take {leaves} away from the bottom of pile {gather.cell + 1}."
+
+
+def _edge_at_gauge(cut: GridCut) -> Edge:
+    if cut.across:
+        return Edge.BOTTOM if cut.chop.low_at_gauge else Edge.TOP
+    return Edge.LEFT if cut.chop.low_at_gauge else Edge.RIGHT
+
+
+def _title(chop: Chop, grid: Grid, falls: Part, across: bool) -> str:
+    if not falls.waste:
+        return f"Cut off {listed(falls.piles)}"
+    strip = chop.at if chop.low_at_gauge else chop.at - 1
+    if 0 < strip < len((grid.y if across else grid.x).kept) - 1:
+        return "Double cut: the strip between two leaves falls"
+    side = (
+        ("top" if chop.low_at_gauge else "bottom")
+        if across
+        else ("right" if chop.low_at_gauge else "left")
+    )
+    return f"Cut the waste off at the {side}"

@@ -1,0 +1,73 @@
+"""How far things must keep from the knife and from the spine.
+
+At the trim 1/8 in (the trade's usual safety of 3 to 5 mm, the least of it:
+common practice).  Toward the spine by binding, measured from the spine edge of
+the trim, which lies beyond what is ground off:
+
+* adhesive: 1/8 in does not open (common practice); on the first and the last
+  face the cover is glued on 3/16 in beyond the grind (bindtechinc.com);
+* stab: the holes lie 10 to 15 mm from the spine (from memory), nothing before
+  them opens; punched: holes end about 8 mm from the spine (from memory);
+* saddle and sewn sections open to the fold: only what creep takes is lost.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from impose.model.job import Binding, Job
+from impose.model.machines import GLUE_STRIP
+from impose.units import ZERO, Length
+
+_EIGHTH: Final = Length.inches("1/8")
+
+
+@dataclass(frozen=True, slots=True)
+class SpineDistance:
+    """From the spine edge of the trim: nearer than `lost` it cannot be read, nearer than
+    `safe` it is worth a look."""
+
+    lost: Length
+    safe: Length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SafeDistances:
+    """Distances inward from the trim; `glued` is the strip under the cover's side glue.
+
+    `touch`: nearer than this to the trim counts as touching it.  `usual_bleed`:
+    what art should reach beyond a trim that has no bleed at all (3 mm, common
+    practice).
+    """
+
+    head: Length = _EIGHTH
+    foot: Length = _EIGHTH
+    fore_edge: Length = _EIGHTH
+    adhesive: SpineDistance = SpineDistance(_EIGHTH, _EIGHTH)
+    stab: SpineDistance = SpineDistance(Length.mm(10), Length.mm(12))
+    punched: SpineDistance = SpineDistance(Length.mm(8), Length.mm(12))
+    folded: SpineDistance = SpineDistance(ZERO, _EIGHTH)
+    glued: Length = GLUE_STRIP
+    touch: Length = Length.mm("0.3")
+    usual_bleed: Length = Length.mm(3)
+
+    def at(self, side: str) -> Length:
+        """The safe distance from a trim that is cut; a spine that is cut is like a fore-edge."""
+        return {"head": self.head, "foot": self.foot}.get(side, self.fore_edge)
+
+    def spine(self, binding: Binding) -> SpineDistance | None:
+        """By binding; None where nothing is bound."""
+        return {
+            Binding.PERFECT: self.adhesive,
+            Binding.STAB: self.stab,
+            Binding.PUNCHED: self.punched,
+            Binding.SADDLE: self.folded,
+            Binding.SECTIONS: self.folded,
+        }.get(binding)
+
+
+def glue_strip(job: Job, safe: SafeDistances) -> Length:
+    """The binder's, when the job names one."""
+    binder = job.bench.binder
+    return binder.glue_strip if binder is not None else safe.glued

@@ -1,0 +1,138 @@
+"""Outlines laid on the trimmed page: how far each thing is from the four sides.
+
+Distances are inward from the trim of the plan (the paper left after the last
+knife): negative means beyond it.  Sides are those of the book frame.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from impose.geometry.box import Box, Edges
+from impose.geometry.sides import PageSides, sides_of
+from impose.model.facts import SourceFacts
+from impose.model.looks import Matter, Outline, PageLook
+from impose.plan.parts import Placement
+from impose.plan.plan import PageFit, Plan
+from impose.units import Length
+
+#: Sides by name: as findings say them, and as `PageSides` spells them.
+SIDES: Final = ("head", "foot", "fore-edge", "spine")
+OPPOSITE: Final = {"head": "foot", "foot": "head", "fore-edge": "spine", "spine": "fore-edge"}
+_NEAR: Final = Length.mm("0.5")
+
+
+def at_side(lengths: PageSides, side: str) -> Length:
+    """The length at a side named as in findings."""
+    found: Length = getattr(lengths, side.replace("-", "_"))
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """One thing on a placed page.
+
+    `inside` is how far its edges lie inside the trim's sides.
+    """
+
+    outline: Outline
+    inside: PageSides
+
+    @property
+    def is_text(self) -> bool:
+        return self.outline.matter is Matter.TEXT
+
+    @property
+    def is_print(self) -> bool:
+        """Text, or what stands for it in a scan."""
+        return self.outline.matter in (Matter.TEXT, Matter.INK)
+
+    def distance(self, side: str) -> Length:
+        """Inside the trim at that side; negative beyond it."""
+        return at_side(self.inside, side)
+
+    def along(self, side: str) -> tuple[Length, Length]:
+        """Where it runs along a side: from the head (or the spine) to its end."""
+        if side in ("head", "foot"):
+            return self.inside.spine, self.inside.fore_edge
+        return self.inside.head, self.inside.foot
+
+    @property
+    def size(self) -> tuple[Length, Length]:
+        return self.outline.box.width, self.outline.box.height
+
+
+@dataclass(frozen=True, slots=True)
+class SeenPage:
+    """A source page where the plan puts it; `page` counts from 1 in reading order.
+
+    `declared`: the page says itself where its trim is, so what lies wholly
+    beyond is a mark or slug.
+    """
+
+    page: int
+    placement: Placement
+    things: tuple[Seen, ...]
+    declared: bool
+
+    @property
+    def recto(self) -> bool:
+        return self.placement.position % 2 == 1
+
+
+def see_pages(
+    plan: Plan, facts: Sequence[SourceFacts], looks: Sequence[PageLook]
+) -> Iterator[SeenPage]:
+    """Every source page that the plan places and that could be looked at, in order."""
+    where = first_placements(plan)
+    for page, (fit, look) in enumerate(zip(plan.pages, looks, strict=True), start=1):
+        placement = where.get(page)
+        if placement is None or not look.looked:
+            continue
+        yield SeenPage(page, placement, _things(fit, placement, look), _declared(fit, facts))
+
+
+def first_placements(plan: Plan) -> Mapping[int, Placement]:
+    """Where each source page lies, the first of several copies."""
+    found: dict[int, Placement] = {}
+    for sheet in plan.sheets:
+        for _, side in sheet.sides:
+            for placement in side.placements:
+                if placement.page is not None:
+                    found.setdefault(placement.page, placement)
+    return found
+
+
+def _things(fit: PageFit, placement: Placement, look: PageLook) -> tuple[Seen, ...]:
+    placing = fit.placing(placement)
+    return tuple(
+        Seen(outline, _inside(placing.box(outline.box), placement)) for outline in look.outlines
+    )
+
+
+def _inside(box: Box, placement: Placement) -> PageSides:
+    trim = placement.trim
+    edges = Edges(
+        left=box.x0 - trim.x0,
+        right=trim.x1 - box.x1,
+        bottom=box.y0 - trim.y0,
+        top=trim.y1 - box.y1,
+    )
+    return sides_of(edges, placement.spine_at, placement.upside_down)
+
+
+def _declared(fit: PageFit, facts: Sequence[SourceFacts]) -> bool:
+    """The trim is the page's own TrimBox, and lies within the paper."""
+    page = facts[fit.file].pages[fit.number - 1]
+    trim = page.trim
+    if trim is None or trim == page.media:
+        return False
+    pairs = (
+        (trim.x0, fit.box.x0),
+        (trim.y0, fit.box.y0),
+        (trim.x1, fit.box.x1),
+        (trim.y1, fit.box.y1),
+    )
+    return all(a.near(b, _NEAR) for a, b in pairs)

@@ -1,0 +1,71 @@
+"""How findings name things and measures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Final
+
+from impose.findings import page_ranges
+from impose.model.looks import Matter, Outline
+from impose.units import Length
+
+_LONGEST: Final = 40
+_STEP: Final = {"mm": Length.mm("0.1"), "in": Length.inches("0.01")}
+
+
+def measured(length: Length, unit: str) -> str:
+    """`2 mm`, or `about 2.1 mm` where that is rounded to 0.1 mm or 0.01 in."""
+    step = _STEP.get(unit, _STEP["mm"])
+    rounded = step * round(length.ratio(step))
+    about = "" if length.near(rounded, Length(step.grains // 100)) else "about "
+    return f"{about}{rounded.text(unit)}"
+
+
+def measured_size(width: Length, height: Length, unit: str) -> str:
+    """`38 x 52 mm`, each to the whole millimetre (0.1 in)."""
+    step = Length.mm(1) if unit == "mm" else Length.inches("0.1")
+    first, second = (step * round(n.ratio(step)) for n in (width, height))
+    return f"{first.text(unit).removesuffix(unit).strip()} x {second.text(unit)}"
+
+
+def quoted(words: str) -> str:
+    """The words, shortened."""
+    short = words if len(words) <= _LONGEST else f"{words[: _LONGEST - 3].rstrip()}..."
+    return f'"{short}"'
+
+
+def thing_name(outline: Outline, unit: str) -> str:
+    """`"12"`, `picture 38 x 52 mm`, `line`, `shape 10 x 4 mm`."""
+    if outline.matter is Matter.TEXT:
+        return quoted(outline.words) if outline.words else "text"
+    if outline.matter in (Matter.PICTURE, Matter.SHAPE):
+        box = outline.box
+        return f"{outline.matter.value} {measured_size(box.width, box.height, unit)}"
+    return outline.matter.value
+
+
+def things_name(outlines: Sequence[Outline], unit: str) -> str:
+    """One name for things that belong together, the nearest first."""
+    first = outlines[0]
+    names = {thing_name(outline, unit) for outline in outlines}
+    if len(names) == 1:
+        return names.pop()
+    if first.matter is Matter.TEXT:
+        if all(is_number(outline.words) for outline in outlines):
+            return "page numbers"
+        return f"lines of text (nearest {thing_name(first, unit)})" if first.words else "text"
+    plural = {Matter.PICTURE: "pictures", Matter.LINE: "lines", Matter.SHAPE: "shapes"}
+    word = plural.get(first.matter, first.matter.value)
+    return f"{word} (nearest {thing_name(first, unit)})" if word != first.matter.value else word
+
+
+def is_number(words: str) -> bool:
+    """A page number: arabic or roman, with at most signs round it."""
+    core = words.strip(" -–—.·|[]()")
+    return core.isdecimal() or (bool(core) and not core.lower().strip("ivxlc"))
+
+
+def pages_text(pages: Iterable[int]) -> str:
+    """`page 9`, `pages 3-6, 9`."""
+    listed = sorted(set(pages))
+    return f"{'page' if len(listed) == 1 else 'pages'} {page_ranges(listed)}"

@@ -1,0 +1,167 @@
+"""A row of the cut list in words: what the page and the table of the cut list both say."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from impose.model.stock import GRAMS_PER_POUND
+from impose.plan.cutsteps import CutFacts, CutStep, OnTable, Part, Present, StepKind, Turn
+from impose.plan.parts import When
+from impose.plan.plan import Plan
+from impose.units import Length, both_units
+
+TURN_WORDS = {
+    Turn.LEFT: "quarter turn to the left (counter-clockwise)",
+    Turn.RIGHT: "quarter turn to the right (clockwise)",
+    Turn.HALF: "half turn",
+    Turn.OVER: "turn it over, the edge at the back coming to the front",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One step in words; empty where the step has nothing to say.
+
+    `gauge` is the reading, `exact` the exact length in both units.
+    """
+
+    number: str
+    phase: str
+    title: str
+    on_table: str = ""
+    turn: str = ""
+    at_stop: str = ""
+    gauge: str = ""
+    exact: str = ""
+    falls: str = ""
+    stays: str = ""
+    notes: tuple[str, ...] = ()
+
+
+def rows(plan: Plan) -> tuple[Row, ...]:
+    """All steps in order."""
+    made = []
+    first: set[str] = set()  # things that have been laid down once
+    for step in plan.cut_steps:
+        made.append(_row(plan, step, first))
+        if step.table is not None:
+            first.add(step.table.things)
+    return tuple(made)
+
+
+def _row(plan: Plan, step: CutStep, known: set[str]) -> Row:
+    row = Row(
+        number=str(step.number),
+        phase=_phase(plan, step),
+        title=step.title,
+        notes=step.notes,
+    )
+    table, present, setting = step.table, step.present, step.setting
+    if step.kind is not StepKind.CUT or table is None or present is None or setting is None:
+        return row
+    unit, hand = plan.unit, plan.cut_facts is not None and plan.cut_facts.hand
+    return Row(
+        number=row.number,
+        phase=row.phase,
+        title=row.title,
+        on_table=_on_table(table, present, unit),
+        turn=_turn(present, table.things in known),
+        at_stop=("measured from " if hand else "at the back stop: ") + setting.reckoned_from,
+        gauge=setting.reading,
+        exact=both_units(setting.gauge, unit),
+        falls=_falls(step.falls, unit),
+        stays=_stays(step.stays, unit),
+        notes=row.notes,
+    )
+
+
+def _phase(plan: Plan, step: CutStep) -> str:
+    """Loose leaves are not bound: their cuts are not before anything."""
+    loose = step.when is When.BEFORE_BINDING and plan.binding == "loose"
+    return "apart" if loose else step.when.value
+
+
+def _on_table(table: OnTable, present: Present, unit: str) -> str:
+    lifts = "one lift" if table.lifts == 1 else f"{table.lifts} lifts"
+    count = f"{table.count} {table.things}"
+    high = f"{_short(table.height, unit)} high, {lifts}"
+    if table.piles == ("book",):
+        return f"{count}, {high}; {present.face_up} cover up"
+    if table.piles == ("sheets",):
+        return f"the {count}, {high}; front up"
+    each = "each in turn: " if len(table.piles) > 1 else ""
+    return f"{' and '.join(table.piles)}, {each}{count}, {high}; front up"
+
+
+def _turn(present: Present, laid_down: bool) -> str:
+    if not laid_down:
+        return "lay it down as drawn"
+    if not present.turns:
+        return "not turned"
+    return ", then ".join(TURN_WORDS[turn] for turn in present.turns)
+
+
+def _falls(part: Part | None, unit: str) -> str:
+    if part is None:
+        return ""
+    if part.waste:
+        return f"waste, a strip of {part.size.height.text(unit)}"
+    return f"{' and '.join(part.piles)} (good work), {part.size.text(unit)}"
+
+
+def _stays(part: Part | None, unit: str) -> str:
+    if part is None:
+        return ""
+    if part.waste:
+        return f"waste, {part.size.text(unit)}"
+    name = {"book": "the book", "sheets": "the sheets"}
+    names = " and ".join(name.get(pile, pile) for pile in part.piles)
+    return f"{names}, {part.size.text(unit)}"
+
+
+def _short(length: Length, unit: str) -> str:
+    """A height rounded for reading: a tenth of a millimetre, a hundredth of an inch."""
+    if unit == "in":
+        return f"{float(length.as_inches):.2f} in"
+    return f"{float(length.as_mm):.1f} mm"
+
+
+# -- above the rows --------------------------------------------------------------------
+
+
+def facts_lines(plan: Plan, facts: CutFacts) -> tuple[str, ...]:
+    """What is said above the steps."""
+    unit = plan.unit
+    weight = "" if facts.weight is None else f", {_weight(float(facts.weight), unit)}"
+    lines = [
+        f"{facts.sheets} sheets of {facts.sheet.text(unit)}, {_short(facts.pile, unit)} high"
+        f"{weight}; {float(facts.waste):.1f} % of the paper is cut off.",
+    ]
+    if facts.overs:
+        lines.append(f"{facts.overs} more for spoilage.")
+    if facts.trim_order:
+        order = ", ".join(facts.trim_order)
+        lines.append(f"The last cuts: {order} ({facts.order_from}).")
+    lines.append(
+        f"Cutter: {facts.cutter}{' (assumed)' if facts.assumed else ''}; it may be off by "
+        f"{facts.tolerance.text(unit)}."
+    )
+    before, plain, after = facts.before, facts.plain, facts.after
+    if before.strokes:
+        lines.append(
+            f"Cutting apart: {before.strokes} cuts, {before.turns} turns, {before.settings} "
+            f"settings for each lift (rows first, strip by strip: {plain.strokes}, {plain.turns}, "
+            f"{plain.settings})."
+        )
+    if after.strokes:
+        lines.append(
+            f"The book: {after.strokes} cuts, {after.turns} turns, {after.settings} settings."
+        )
+    return (*lines, *facts.notes)
+
+
+def _weight(grams: float, unit: str) -> str:
+    """Kilograms, or pounds for readers of inches."""
+    if unit == "in":
+        return f"{grams / float(GRAMS_PER_POUND):.2f} lb"
+    return f"{grams / 1000:.2f} kg"

@@ -1,0 +1,171 @@
+"""The width of the spine: thicknesses of paper x caliper, or the stack as it was measured.
+
+A measured stack wins over the figure reckoned from the caliper; a difference of
+more than a tenth is a finding that gives both.  A French-fold leaf is two
+thicknesses.  The width is exact and never rounded; a ruler reading beside it
+says what it is off by.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from impose.findings import Finding
+from impose.model.job import Binding, Job
+from impose.model.stock import CaliperFrom, Stock
+from impose.plan.coverfacts import SpineFacts, SpineFrom
+from impose.plan.plan import Plan
+from impose.units import ZERO, Length, reading_text
+
+#: Measured and reckoned width may differ by this share of the reckoned one.
+DIFFERENCE: Final = Fraction(1, 10)
+
+_ORIGIN: Final = {
+    CaliperFrom.STACK: SpineFrom.STACK,
+    CaliperFrom.STATED: SpineFrom.STATED,
+    CaliperFrom.BULK: SpineFrom.BULK,
+    CaliperFrom.ESTIMATE: SpineFrom.ESTIMATE,
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Thicknesses:
+    """What lies between the covers: leaves of the book, how many of them are French-fold
+    leaves, and leaves besides (end papers, tipped-in plates) of the same stock."""
+
+    leaves: int
+    french: int = 0
+    extra: int = 0
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.french <= self.leaves or self.extra < 0:
+            raise ValueError("French-fold leaves are some of the leaves")
+
+    @property
+    def count(self) -> int:
+        """Single thicknesses of paper."""
+        return self.leaves + self.french + self.extra
+
+    @property
+    def text(self) -> str:
+        """`64 leaves (10 of them French fold, double) + 2 extra`."""
+        noun = "leaf" if self.leaves == 1 else "leaves"
+        folded = f" ({self.french} of them French fold, double)" if self.french else ""
+        return f"{self.leaves} {noun}{folded}" + (f" + {self.extra} extra" if self.extra else "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spine:
+    """The spine's facts and what is to be said about them."""
+
+    facts: SpineFacts
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def width(self) -> Length:
+        return self.facts.width
+
+    def reading(self, unit: str, parts: int = 64) -> str:
+        """For a ruler divided into 1/`parts` in, or half millimetres."""
+        return reading_text(self.facts.width, unit, parts)
+
+
+def spine_width(
+    stock: Stock,
+    paper: Thicknesses,
+    unit: str,
+    measured: Length | None = None,
+    allowance: Length | None = None,
+) -> Spine:
+    """The spine of `paper` in `stock`.
+
+    `measured` is the guts' own thickness as measured, and is the width; else
+    `allowance` (for cover thickness or glue) is added to the reckoned one.
+    """
+    reckoned = stock.caliper * paper.count
+    more = allowance or ZERO
+    facts = SpineFacts(
+        width=measured if measured is not None else reckoned + more,
+        origin=SpineFrom.MEASURED if measured is not None else _ORIGIN[stock.caliper_from],
+        source=_source(stock, paper, unit, measured, more),
+        leaves=paper.leaves,
+        thicknesses=paper.count,
+        caliper=stock.caliper,
+        reckoned=reckoned,
+        spread=reckoned * stock.spread,
+        allowance=ZERO if measured is not None else more,
+        measured=measured,
+    )
+    return Spine(facts=facts, findings=(*_difference(facts, unit), *_estimate(facts, unit)))
+
+
+def spine_of(plan: Plan, job: Job) -> Spine:
+    """The spine of the planned guts; a cover that is folded round one section has none."""
+    cover = job.cover
+    stock, paper = job.guts.stock, Thicknesses(leaves=plan.faces // 2)
+    if job.binding is Binding.SADDLE:
+        facts = SpineFacts(
+            width=ZERO,
+            origin=SpineFrom.FOLD,
+            source="folded round the section",
+            leaves=paper.leaves,
+            thicknesses=paper.count,
+            caliper=stock.caliper,
+            reckoned=stock.caliper * paper.count,
+            spread=stock.caliper * paper.count * stock.spread,
+        )
+        return Spine(facts=facts)
+    measured, allowance = (cover.spine, cover.allowance) if cover else (None, None)
+    return spine_width(stock, paper, job.unit, measured, allowance)
+
+
+def _source(
+    stock: Stock, paper: Thicknesses, unit: str, measured: Length | None, allowance: Length
+) -> str:
+    caliper = f"{paper.text} x {stock.caliper.text(unit)} ({_caliper_words(stock)})"
+    if measured is not None:
+        return f"measured; {caliper} would be {(stock.caliper * paper.count).text(unit)}"
+    more = f" + {allowance.text(unit)} allowance for cover and glue" if allowance else ""
+    return caliper + more
+
+
+def _caliper_words(stock: Stock) -> str:
+    if stock.estimated:
+        return f"an estimate, give or take {float(stock.spread):.0%}"
+    return stock.caliper_from.value
+
+
+def _difference(facts: SpineFacts, unit: str) -> tuple[Finding, ...]:
+    off = facts.off
+    if off is None or facts.measured is None or abs(off) <= facts.reckoned * DIFFERENCE:
+        return ()
+    measured, reckoned = facts.measured.text(unit), facts.reckoned.text(unit)
+    share = f", {float(off.ratio(facts.reckoned)):+.0%}" if facts.reckoned else ""
+    return (
+        Finding.warning(
+            "spine-differs",
+            f"the spine measures {measured}; {facts.thicknesses} thicknesses of "
+            f"{facts.caliper.text(unit)} make {reckoned}{share}",
+            hint="the measured width is used: make sure that it is the whole guts, pressed as "
+            "for binding, and that stock and page count are right",
+            measured=measured,
+            reckoned=reckoned,
+        ),
+    )
+
+
+def _estimate(facts: SpineFacts, unit: str) -> tuple[Finding, ...]:
+    if not facts.estimated:
+        return ()
+    width, spread = facts.width.text(unit), facts.spread.text(unit)
+    return (
+        Finding.note(
+            "spine-estimated",
+            f"the spine of {width} is an estimate from a table, give or take {spread}",
+            hint='measure the guts before the cover is printed: spine = "measured ..."',
+            width=width,
+            spread=spread,
+        ),
+    )
