@@ -1,9 +1,9 @@
 """One function per command, usable without the command line.
 
 Three gates before any work: can the output be written; is the job sound; do
-the sources fit it.  Then the plan, the files, the reading back.  Every file is
-written under a temporary name and renamed when it is whole and proved;
-`plan.json` comes last and holds the hashes of the others.
+the sources fit it.  Then the plan, the looks, the files, the reading back.
+Every file of a run is made in a working folder and gets its name when all are
+whole and proved; `plan.json` comes last and holds the hashes of the others.
 """
 
 from __future__ import annotations
@@ -14,9 +14,15 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, Protocol
 
+from impose.bench.program import add_cuts
+from impose.bench.scores import add_scores
+from impose.checks.run import check_all
+from impose.errors import ImposeError
 from impose.findings import Finding, Severity, worst_first
 from impose.marks.drawing import add_marks
-from impose.model.job import Job
+from impose.marks.scoremarks import add_cover_marks
+from impose.model.facts import BookPage
+from impose.model.job import CoverArt, Job, PagesItem
 from impose.pdf.calm import collector_at_rest
 from impose.pdf.files import (
     ensure_folder,
@@ -27,22 +33,25 @@ from impose.pdf.files import (
     sweep_leftovers,
     write_atomically,
 )
-from impose.pdf.proof import write_proof
+from impose.pdf.look import look_at
 from impose.pdf.read import Sources, open_sources
 from impose.pdf.verify import verify_sheets
 from impose.pdf.write import write_sheets
 from impose.plan.plan import Plan
 from impose.plan.wire import to_text
-from impose.reports.report_html import report_html
+from impose.schemes.coverplan import add_cover
 from impose.schemes.leaves import expand_pages
 from impose.schemes.planning import plan_sheets
 
-#: What `--only` may name, and the file each becomes.
+#: What `--only` may name, and the files each becomes; made in this order.
 PRODUCTS: Final = {
-    "guts": "guts.pdf",
-    "proof": "proof.pdf",
-    "report": "report.html",
-    "plan": "plan.json",
+    "guts": ("guts.pdf",),
+    "cover": ("cover.pdf",),
+    "proof": ("proof.pdf",),
+    "cuts": ("cuts.pdf", "cuts.csv"),
+    "ticket": ("ticket.pdf",),
+    "report": ("report.html",),
+    "plan": ("plan.json",),
 }
 
 
@@ -78,8 +87,16 @@ class Made:
 
 
 def input_files(job: Job) -> tuple[Path, ...]:
-    """The job's files, each once, in the order of first use."""
-    return tuple(dict.fromkeys(item.file for item in job.pages if item.file is not None))
+    """The files of pages and cover, each once, in the order of first use."""
+    items = (*job.pages, *_cover_items(job))
+    return tuple(dict.fromkeys(item.file for item in items if item.file is not None))
+
+
+def _cover_items(job: Job) -> tuple[PagesItem, ...]:
+    if job.cover is None:
+        return ()
+    faces: tuple[CoverArt | None, ...] = (job.cover.art, job.cover.inside)
+    return tuple(item for art in faces if art is not None for item in art.items)
 
 
 def plan_job(job: Job, sources: Sources) -> Plan:
@@ -91,8 +108,36 @@ def plan_job(job: Job, sources: Sources) -> Plan:
     pages, faces = expand_pages(job.pages, files, sources.facts)
     plan = plan_sheets(job, pages, faces, [Path(name).name for name in files])
     plan = add_marks(plan, job)
+    if job.cover is not None:
+        plan = add_cover_marks(add_cover(plan, job, _art_pages(job, files, sources)), job)
+        plan = add_scores(plan, job)
+    plan = add_cuts(plan, job)
     said = tuple(finding for facts in sources.facts for finding in facts.findings)
     return replace(plan, findings=(*said, *plan.findings))
+
+
+def _art_pages(job: Job, files: Sequence[str], sources: Sources) -> list[BookPage]:
+    """One page for each item of the cover's art; JobError when an item has more or none."""
+    found: list[BookPage] = []
+    for item in _cover_items(job):
+        pages, _ = expand_pages([item], files, sources.facts)
+        found.append(pages[0])
+    return found
+
+
+def look_over(plan: Plan, job: Job, sources: Sources, progress: Progress) -> Plan:
+    """The plan with what the pages themselves give to say: live matter, pictures, fonts."""
+    wanted = [(fit.file, fit.number) for fit in plan.pages]
+    words = "looking at the pages"
+    looks = look_at(
+        input_files(job),
+        wanted,
+        job.passwords,
+        lambda done: progress.stage(words, done, len(wanted)),
+        trims=[fit.box for fit in plan.pages],
+    )
+    found = check_all(plan, job, sources.facts, looks)
+    return replace(plan, findings=(*plan.findings, *found))
 
 
 def check(job: Job, progress: Progress | None = None) -> Made:
@@ -101,31 +146,53 @@ def check(job: Job, progress: Progress | None = None) -> Made:
     progress.stage("reading the pages")
     with collector_at_rest(), open_sources(input_files(job), job.passwords) as sources:
         progress.stage("planning")
-        return Made(plan_job(job, sources), ())
+        return Made(look_over(plan_job(job, sources), job, sources, progress), ())
 
 
-def make(job: Job, out: Path, only: Sequence[str] = (), progress: Progress | None = None) -> Made:
-    """The job's files into the folder `out`, all or only those named in `only`.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wish:
+    """What `make` is to make: the products (empty: all), and whether pages are looked at."""
+
+    only: tuple[str, ...] = ()
+    look: bool = True
+
+    def products(self, job: Job) -> list[str]:
+        """In the order they are made; a cover only when the job has one."""
+        if "cover" in self.only and job.cover is None:
+            raise ImposeError(
+                "a cover is asked for, but the job has none",
+                hint="describe it in [cover], or give --cover or --spine",
+            )
+        names = [name for name in PRODUCTS if not self.only or name in self.only]
+        return [name for name in names if name != "cover" or job.cover is not None]
+
+
+EVERYTHING: Final = Wish()
+
+
+def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None = None) -> Made:
+    """The job's files into the folder `out`.
 
     Raises ImposeError; files of earlier runs stay until all of their successors
     are whole and proved.
     """
     progress = progress or Silent()
-    wanted = [name for name in PRODUCTS if not only or name in only]
     inputs = input_files(job)
-    for name in wanted:
-        refuse_input(out / PRODUCTS[name], inputs)
+    products = wish.products(job)
+    names = [name for product in products for name in PRODUCTS[product]]
+    for name in names:
+        refuse_input(out / name, inputs)
     progress.stage("reading the pages")
     with collector_at_rest(), ExitStack() as stack:
         sources = stack.enter_context(open_sources(inputs, job.passwords))
         progress.stage("planning")
         plan = plan_job(job, sources)
+        if wish.look:
+            plan = look_over(plan, job, sources, progress)
         ensure_folder(out)
         sweep_leftovers(out)
         folder = stack.enter_context(staging(out))
-        maker = _Maker(job, plan, sources, folder, progress)
-        plan = maker.make(wanted)
-        names = [PRODUCTS[name] for name in wanted if (folder / PRODUCTS[name]).exists()]
+        plan = _Maker(job, plan, sources, folder, progress).make(products)
         publish([(folder / name, out / name) for name in names])
         return Made(plan, tuple(out / name for name in names))
 
@@ -140,39 +207,55 @@ class _Maker:
     folder: Path
     progress: Progress
 
-    def make(self, wanted: Sequence[str]) -> Plan:
-        """Every product wanted; `plan.json` last, with the hashes of the others."""
-        if "guts" in wanted or "proof" in wanted:
+    def make(self, products: Sequence[str]) -> Plan:
+        """Every product wanted; reports after the sheets, `plan.json` last."""
+        if "guts" in products or "proof" in products:
             self._sheets("guts")
-        if "proof" in wanted:
+        if self.job.cover and ("cover" in products or "proof" in products):
+            self._sheets("cover")
+        if "proof" in products:
             self._proof()
-        if "report" in wanted:
-            self._write("report", report_html(self.plan).encode())
-        if "plan" in wanted:
-            others = [PRODUCTS[name] for name in wanted if name != "plan"]
-            made = [
-                (name, sha256_of(self.folder / name))
-                for name in others
-                if (self.folder / name).exists()
-            ]
-            self._write("plan", to_text(self.plan, made).encode())
+        self._reports(products)
+        if "plan" in products:
+            others = [n for p in products if p != "plan" for n in PRODUCTS[p]]
+            made = [(name, sha256_of(self.folder / name)) for name in others]
+            self._write("plan.json", to_text(self.plan, made))
         return self.plan
 
     def _sheets(self, role: str) -> None:
         """Written, then read back and compared: a difference is no delivery."""
-        target = self.folder / PRODUCTS[role]
+        target = self.folder / PRODUCTS[role][0]
         self.progress.stage(f"writing {target.name}")
         self._say(write_sheets(self.plan, self.sources, target, role))
         self.progress.stage(f"reading {target.name} back")
         verify_sheets(self.plan, self.sources, target, role)
 
     def _proof(self) -> None:
-        self.progress.stage("folding and cutting the proof")
-        target = self.folder / PRODUCTS["proof"]
-        self._say(write_proof(self.plan, self.folder / PRODUCTS["guts"], target))
+        from impose.pdf.proof import write_proof  # imported when wanted: --only guts is quicker
 
-    def _write(self, product: str, data: bytes) -> None:
-        write_atomically(self.folder / PRODUCTS[product], data)
+        self.progress.stage("folding and cutting the proof")
+        self._say(write_proof(self.plan, self.folder / "guts.pdf", self.folder / "proof.pdf"))
+
+    def _reports(self, products: Sequence[str]) -> None:
+        if "cuts" in products:
+            from impose.reports.cutlist_csv import cutlist_csv
+            from impose.reports.cutlist_pdf import cutlist_pdf
+
+            self.progress.stage("writing the cut list")
+            self._write("cuts.pdf", cutlist_pdf(self.plan))
+            self._write("cuts.csv", cutlist_csv(self.plan))
+        if "ticket" in products:
+            from impose.reports.ticket_pdf import ticket_pdf
+
+            self.progress.stage("writing the ticket")
+            self._write("ticket.pdf", ticket_pdf(self.plan, self.job))
+        if "report" in products:
+            from impose.reports.report_html import report_html
+
+            self._write("report.html", report_html(self.plan))
+
+    def _write(self, name: str, data: bytes | str) -> None:
+        write_atomically(self.folder / name, data.encode() if isinstance(data, str) else data)
 
     def _say(self, findings: Sequence[Finding]) -> None:
         self.plan = replace(self.plan, findings=(*self.plan.findings, *findings))

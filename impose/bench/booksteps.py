@@ -100,10 +100,12 @@ class BookSteps:
     pile: Pile
     notes: Notes
 
-    def bind(self, folded: bool) -> CutStep:
-        """The work between the cuts."""
+    def bind(self, folded: bool, covering: bool) -> CutStep:
+        """The work between the cuts; `covering`: the fore-edge has been cut before it."""
         unit = self.plan.unit
         title = "Fold, gather and bind" if folded else "Gather and bind"
+        if covering:
+            title = "Bind, and put the cover on"
         said = []
         if all(cut.when is When.AFTER_BINDING for cut in self.plan.cuts):
             said.append("Nothing is cut before this.")
@@ -131,25 +133,24 @@ class BookSteps:
             notes=tuple(said),
         )
 
-    def before_cover(self) -> CutStep:
+    def before_cover(self, folded: bool) -> CutStep:
         """The fore-edge of a book whose cover has flaps; the spine is not ground yet."""
-        paper = self.outline.paper
+        first = "Fold and gather, sew if sewn" if folded else "Gather the leaves and jog them"
+        paper = self.outline.gathered
         after = replace(paper, x1=self.outline.trim.width)
         step = self._step("fore-edge", Lie("spine", "front"), (), (paper, after), set())
         return replace(
             step,
             when=When.BEFORE_BINDING,
             notes=(
-                "Gather the leaves and jog them to the spine first; this is cut before the "
-                "cover goes on, or its flaps would be cut off.",
+                f"{first}, without the cover: its flaps would be cut off later.",
                 *step.notes,
             ),
         )
 
     def cuts(self, order: Sequence[str], done: Set[str] = frozenset()) -> Iterator[CutStep]:
         """A step for each side in this order; sides `done` were cut before binding."""
-        paper, trim = self.outline.paper, self.outline.trim
-        left = replace(paper, x0=paper.x0 + self.plan.grind)
+        left, trim = self.outline.bound, self.outline.trim
         for side in done:
             left = _cut_off(left, side, trim)
         made = set(done)
@@ -157,9 +158,13 @@ class BookSteps:
         for side, lie in zip(order, self._lies(order), strict=True):
             after = _cut_off(left, side, trim)
             turns = () if before is None else before.turns_to(lie, self._mirrored)
-            yield self._step(side, lie, turns, (left, after), made)
+            step = self._step(side, lie, turns, (left, after), made)
             left, before = after, lie
             made.add(side)
+            if side == order[-1]:
+                done_with = f"Finished size: {self.plan.leaf.text(self.plan.unit)}."
+                step = replace(step, notes=(*step.notes, done_with))
+            yield step
 
     @property
     def _mirrored(self) -> bool:
@@ -204,11 +209,11 @@ class BookSteps:
             kind=StepKind.CUT,
             when=When.AFTER_BINDING,
             title=f"Trim the {side}",
-            cuts=(side,),
+            cuts=tuple(cut.id for cut in self.plan.cuts if cut.id == side),
             table=OnTable(
                 piles=named,
                 count=self.pile.count,
-                things="book" if self.pile.count == 1 else "books",
+                things="book",
                 height=self.pile.height,
                 lifts=self.pile.lifts(self.notes.cutter),
                 size=_lying(before.size, side),
@@ -217,37 +222,37 @@ class BookSteps:
             setting=Setting(
                 gauge=gauge,
                 reading=reading_text(gauge, unit),
-                reckoned_from=side_words(OPPOSITE[side], state),
+                reckoned_from=self._from(OPPOSITE[side], state),
                 on_marks=state is EdgeState.RAW,
             ),
             stays=Part(piles=named, size=_lying(after.size, side)),
             falls=Part(piles=(), size=Size(_lying(after.size, side).width, waste), waste=True),
-            notes=tuple(self._notes(side, lie, state, gauge, done)),
+            notes=tuple(self._notes(side, state, gauge, waste)),
         )
+
+    def _from(self, back: str, state: EdgeState) -> str:
+        if state is EdgeState.LAY and back != "spine" and self.outline.overhang(back):
+            return f"the {back} of the cover (jogged)"
+        return side_words(back, state)
 
     def _state(self, back: str, done: Set[str]) -> EdgeState:
         if back in done:
             return EdgeState.TRUE
         return EdgeState.LAY if back in (self.lay, "spine") else EdgeState.RAW
 
-    def _notes(
-        self, side: str, lie: Lie, state: EdgeState, gauge: Length, done: Set[str]
-    ) -> Iterator[str]:
+    def _notes(self, side: str, state: EdgeState, gauge: Length, waste: Length) -> Iterator[str]:
+        back = OPPOSITE[side]
         if state is EdgeState.RAW:
             yield ON_MARKS
+        elif state is EdgeState.LAY and back != "spine" and self.outline.overhang(back):
+            over = self.outline.overhang(back).text(self.plan.unit)
+            yield f"The cover reaches {over} beyond the guts at the {back}: do not let it bend."
         if not self.notes.cutter.hand:
             if side != "fore-edge":
                 yield f"Spine to the {self.notes.cutter.knife_enters}, where the knife enters."
             yield "Trim pad on top, packing against the swelling of the spine."
         yield self.notes.finishing(self.plan.leaf)
-        left_over = self.outline.beyond(side)
-        yield from self.notes.limits(gauge, left_over)
-        if len(done) == self._last:
-            yield f"Finished size: {self.plan.leaf.text(self.plan.unit)}."
-
-    @property
-    def _last(self) -> int:
-        return len([cut for cut in self.plan.cuts if cut.when is When.AFTER_BINDING]) - 1
+        yield from self.notes.limits(gauge, waste)
 
 
 def _cut_off(box: Box, side: str, trim: Size) -> Box:

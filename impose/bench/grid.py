@@ -81,11 +81,15 @@ class GridCut:
 
 @dataclass(frozen=True, slots=True)
 class GridOrder:
-    """The cuts in order, with what they cost; `too_wide` counts cuts the knife cannot span."""
+    """The cuts in order, with what they cost.
+
+    `too_wide` counts cuts the knife cannot span; `half_turns` are among the turns.
+    """
 
     cuts: tuple[GridCut, ...]
     count: CutCount
     too_wide: int = 0
+    half_turns: int = 0
 
 
 def best_order(grid: Grid, cutter: Cutter) -> tuple[GridOrder, CutCount]:
@@ -108,9 +112,11 @@ def best_order(grid: Grid, cutter: Cutter) -> tuple[GridOrder, CutCount]:
     return best, plain
 
 
-def _cost(order: GridOrder) -> tuple[int, int, int, int]:
+def _cost(order: GridOrder) -> tuple[int, ...]:
+    """Of equal orders the one that goes round the sheet by quarter turns."""
     count = order.count
-    return (order.too_wide, count.turns + count.settings, count.turns, count.strokes)
+    handling = count.turns + count.settings
+    return (order.too_wide, handling, count.turns, count.strokes, order.half_turns)
 
 
 _Woven = list[tuple[Chop, bool]]  # with whether the knife runs across
@@ -132,14 +138,17 @@ def _carried_out(grid: Grid, mixed: _Woven, cutter: Cutter) -> GridOrder:
     """Each cut made in every piece it goes through, with turns and settings counted."""
     lying: dict[Piece, tuple[bool, bool] | None] = {grid.whole: None}
     cuts: list[GridCut] = []
-    strokes = turns = settings = too_wide = 0
+    strokes = turns = settings = too_wide = half_turns = 0
     last: Length | None = None
     for chop, across in mixed:
         pieces = tuple(piece for piece in lying if piece.holds(chop.at, across))
+        if not pieces:  # it would only part waste
+            continue
         for piece in pieces:
             want = (across, chop.low_at_gauge)
             before = lying.pop(piece)
             turns += before is not None and before != want
+            half_turns += before == (across, not chop.low_at_gauge)
             too_wide += grid.along(piece, across) > cutter.widest
             for part in piece.parted(chop.at, across):
                 if grid.cells(part):
@@ -148,9 +157,8 @@ def _carried_out(grid: Grid, mixed: _Woven, cutter: Cutter) -> GridOrder:
         settings += chop.gauge != last
         last = chop.gauge
         cuts.append(GridCut(chop, across, pieces))
-    return GridOrder(
-        tuple(cuts), CutCount(strokes=strokes, turns=turns, settings=settings), too_wide
-    )
+    count = CutCount(strokes=strokes, turns=turns, settings=settings)
+    return GridOrder(tuple(cuts), count, too_wide, half_turns)
 
 
 def _plain_count(grid: Grid, x_way: Way, y_way: Way) -> CutCount:

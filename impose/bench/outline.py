@@ -8,64 +8,88 @@ left; a right-bound book is the mirror of this.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from impose.bench.sheetgrid import guts_sheets
+from impose.bench.sheetgrid import guts_sheets, sheet_cut_ids
 from impose.geometry.box import Box, Size
 from impose.geometry.sides import Edge
-from impose.plan.parts import LineKind, Placement, Sheet, When
+from impose.plan.parts import LineKind, Placement, Sheet
 from impose.plan.plan import Plan
 from impose.units import ZERO, Length
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outline:
-    """The union of all leaves, the spine not yet ground.
+    """The paper round the trim: `gathered` as the leaves are jogged, `bound` as they are bound.
 
-    `head_least`, `foot_least` and `fore_least` are the leaves that reach least
-    beyond the trim at these sides.
+    Binding grinds the spine and puts the cover on, which may reach farther than
+    the guts.  `head_least` and `foot_least` are the leaves that reach least
+    beyond the trim there.
     """
 
     trim: Size
-    paper: Box
+    gathered: Box
+    bound: Box
     head_least: Length
     foot_least: Length
-    fore_least: Length
 
     def beyond(self, side: str) -> Length:
-        """The most paper beyond the trim at head, foot or fore-edge."""
-        return {
-            "head": self.paper.y1 - self.trim.height,
-            "foot": -self.paper.y0,
-            "fore-edge": self.paper.x1 - self.trim.width,
-        }[side]
+        """The most paper beyond the trim at head, foot or fore-edge of the bound book."""
+        return self._beyond(self.bound, side)
+
+    def overhang(self, side: str) -> Length:
+        """How far the cover reaches beyond the guts."""
+        return self.beyond(side) - self._beyond(self.gathered, side)
 
     def ragged(self, side: str) -> Length:
         """By how much the leaves differ at head or foot."""
         least = self.head_least if side == "head" else self.foot_least
-        return self.beyond(side) - least
+        return self._beyond(self.gathered, side) - least
+
+    def _beyond(self, paper: Box, side: str) -> Length:
+        return {
+            "head": paper.y1 - self.trim.height,
+            "foot": -paper.y0,
+            "fore-edge": paper.x1 - self.trim.width,
+        }[side]
 
 
 def outline_of(plan: Plan) -> Outline:
-    """The outline of the guts as they are bound."""
-    early = {cut.id for cut in plan.cuts if cut.when is not When.AFTER_BINDING}
+    """The outline of the book, guts and cover."""
     leaf = plan.leaf
     papers = [
         _in_book(_paper(edges, placement.trim), placement)
-        for edges, placement in _distinct(plan, early)
+        for edges, placement in _distinct(plan, sheet_cut_ids(plan))
     ]
+    gathered = Box(
+        min(ZERO, *(paper.x0 for paper in papers)),
+        min(paper.y0 for paper in papers),
+        max(paper.x1 for paper in papers),
+        max(paper.y1 for paper in papers),
+    )
     return Outline(
         trim=leaf,
-        paper=Box(
-            min(ZERO, *(paper.x0 for paper in papers)),
-            min(paper.y0 for paper in papers),
-            max(paper.x1 for paper in papers),
-            max(paper.y1 for paper in papers),
-        ),
+        gathered=gathered,
+        bound=_bound(plan, gathered),
         head_least=min(paper.y1 for paper in papers) - leaf.height,
         foot_least=-max(paper.y0 for paper in papers),
-        fore_least=min(paper.x1 for paper in papers) - leaf.width,
     )
+
+
+def _bound(plan: Plan, gathered: Box) -> Box:
+    """Ground, and joined with the cover.  Flaps are folded in: they do not count."""
+    ground = replace(gathered, x0=gathered.x0 + plan.grind)
+    cover = plan.cover
+    if cover is None:
+        return ground
+    fore = max(cover.front_distance, cover.back_distance)
+    around = Box(
+        ground.x0,
+        -cover.foot,
+        ground.x1 if cover.cut_first else fore,
+        plan.leaf.height + cover.head,
+    )
+    return ground.join(around)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +100,7 @@ class _Edges:
     ys: tuple[Length, ...]
 
 
-def _distinct(plan: Plan, early: set[str]) -> Iterator[tuple[_Edges, Placement]]:
+def _distinct(plan: Plan, early: frozenset[str]) -> Iterator[tuple[_Edges, Placement]]:
     """One placement for each place on each layout."""
     known: dict[int, _Edges] = {}
     seen = set()
@@ -92,7 +116,7 @@ def _distinct(plan: Plan, early: set[str]) -> Iterator[tuple[_Edges, Placement]]
                 yield known[layout], placement
 
 
-def _edges(sheet: Sheet, early: set[str]) -> _Edges:
+def _edges(sheet: Sheet, early: frozenset[str]) -> _Edges:
     """The sheet's own edges, its folds, and the cuts before binding."""
     xs, ys = {ZERO, sheet.size.width}, {ZERO, sheet.size.height}
     for line in sheet.lines:

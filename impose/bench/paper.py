@@ -21,12 +21,11 @@ def sheet_pile(plan: Plan, job: Job) -> Pile:
 
 
 def book_pile(plan: Plan, job: Job) -> Pile:
-    """One book: a measured spine, else its leaves and the cover round them."""
-    leaves = plan.faces // 2
+    """One book: its measured spine, else its leaves, and the cover round them."""
     cover = job.cover
+    thick = job.guts.stock.caliper * (plan.faces // 2)
     if cover is not None and cover.spine is not None and job.binding is not Binding.SADDLE:
-        return Pile(count=1, each=cover.spine)
-    thick = job.guts.stock.caliper * leaves
+        thick = cover.spine
     if cover is not None and cover.separate:
         thick = thick + (cover.stock or job.guts.stock).caliper * 2
     return Pile(count=1, each=thick)

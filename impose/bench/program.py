@@ -11,8 +11,9 @@ from impose.bench.handcutter import assumed, cutter_of
 from impose.bench.limits import Limits, ragged, uncut
 from impose.bench.outline import Outline, outline_of
 from impose.bench.paper import book_pile, sheet_pile, waste, weight
-from impose.bench.proving import prove
-from impose.bench.sheetgrid import SheetCuts, guts_sheets, lay_side, sheet_cuts
+from impose.bench.pile import Pile
+from impose.bench.proving import Proof, prove
+from impose.bench.sheetgrid import SheetCuts, cover_cuts, guts_sheets, lay_side, sheet_cuts
 from impose.bench.sheetsteps import SheetSteps
 from impose.bench.words import Notes
 from impose.findings import Finding
@@ -44,8 +45,8 @@ def add_cuts(plan: Plan, job: Job) -> Plan:
     sheets = _sheet_program(plan, job, cuts, notes)
     outline = outline_of(plan)
     book = _book_program(plan, job, notes, outline)
-    steps = _numbered((*sheets.steps, *book))
-    prove(plan, cuts, outline, steps)
+    steps = _numbered((*sheets.steps, *_cover_program(plan, job, notes), *book))
+    prove(plan, Proof(cuts, cover_cuts(plan, job), outline), steps)
     return replace(
         plan,
         cut_steps=steps,
@@ -64,6 +65,17 @@ def _sheet_program(plan: Plan, job: Job, cuts: SheetCuts | None, notes: Notes) -
     return _Sheets(steps, order.count, plain, tuple(edge.value for edge in cuts.lay))
 
 
+def _cover_program(plan: Plan, job: Job, notes: Notes) -> tuple[CutStep, ...]:
+    """The ends of a cover with flaps."""
+    cuts = cover_cuts(plan, job)
+    if cuts is None or plan.cover is None:
+        return ()
+    order, _ = best_order(cuts.grid, notes.cutter)
+    pile = Pile(count=1, each=plan.cover.stock.caliper)
+    maker = SheetSteps(plan=plan, job=job, cuts=cuts, pile=pile, notes=notes, things="cover")
+    return (maker.jog(), *maker.steps(order))
+
+
 def _book_program(plan: Plan, job: Job, notes: Notes, outline: Outline) -> tuple[CutStep, ...]:
     """Binding and the last cuts.
 
@@ -71,21 +83,17 @@ def _book_program(plan: Plan, job: Job, notes: Notes, outline: Outline) -> tuple
     """
     lay = lay_side(job)
     order = [side for side in trim_order(notes.cutter, lay)[0] if side in _last_sides(plan)]
-    if not order:
+    flaps = plan.cover is not None and plan.cover.cut_first
+    early = flaps and any(cut.id == "fore-edge" for cut in plan.cuts)
+    if not order and not early:
         return ()
-    maker = BookSteps(
-        plan=plan,
-        outline=outline,
-        lay=lay,
-        pile=book_pile(plan, job),
-        notes=notes,
-    )
+    pile = book_pile(plan, job)
+    maker = BookSteps(plan=plan, outline=outline, lay=lay, pile=pile, notes=notes)
     folded = any(sheet.folds for sheet in guts_sheets(plan))
-    bind = maker.bind(folded)
-    cover = job.cover
-    if cover is not None and (cover.flap_front or cover.flap_back) and "fore-edge" in order:
-        order.remove("fore-edge")
-        return (maker.before_cover(), bind, *maker.cuts(order, {"fore-edge"}))
+    bind = maker.bind(folded, early)
+    if early:
+        order = [side for side in order if side != "fore-edge"]
+        return (maker.before_cover(folded), bind, *maker.cuts(order, {"fore-edge"}))
     return (bind, *maker.cuts(order))
 
 
@@ -97,7 +105,8 @@ def _missing(plan: Plan, job: Job) -> list[str]:
     """Sides of a bound book with nothing to trim."""
     if job.binding is Binding.LOOSE:
         return []
-    return [side for side in SIDES if side not in _last_sides(plan)]
+    ids = {cut.id for cut in plan.cuts}
+    return [side for side in SIDES if side not in ids]
 
 
 def _findings(
@@ -107,7 +116,7 @@ def _findings(
     yield from assumed(job)
     yield from limits.of_steps(steps)
     yield from uncut(plan, _missing(plan, job))
-    if any(cut.when is not When.AFTER_BINDING for cut in plan.cuts):
+    if any(step.table and step.table.things == "sheets" for step in steps):
         yield from limits.of_pile(sheet_pile(plan, job), "one sheet")
     if _last_sides(plan):
         yield from limits.of_pile(book_pile(plan, job), "the book")
@@ -115,8 +124,11 @@ def _findings(
 
 
 def _facts(plan: Plan, job: Job, sheets: _Sheets, book: Sequence[CutStep]) -> CutFacts:
-    cutter, lay, sides = cutter_of(job), lay_side(job), _last_sides(plan)
-    order, order_from = trim_order(cutter, lay)
+    cutter, lay = cutter_of(job), lay_side(job)
+    order = [step.cuts[0] for step in book if step.kind is StepKind.CUT and step.cuts]
+    _, order_from = trim_order(cutter, lay)
+    if any(step.when is When.BEFORE_BINDING for step in book if step.kind is StepKind.CUT):
+        order_from += ", the fore-edge before the cover goes on because of its flaps"
     pile = sheet_pile(plan, job)
     return CutFacts(
         cutter=cutter.name,
@@ -125,8 +137,8 @@ def _facts(plan: Plan, job: Job, sheets: _Sheets, book: Sequence[CutStep]) -> Cu
         tolerance=cutter.tolerance,
         lay=lay,
         lay_edges=sheets.lay_edges,
-        trim_order=tuple(side for side in order if side in sides),
-        order_from=order_from if sides else "",
+        trim_order=tuple(order),
+        order_from=order_from if order else "",
         sheets=pile.count,
         sheet=guts_sheets(plan)[0].size,
         pile=pile.height,

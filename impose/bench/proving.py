@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from impose.bench.outline import Outline
 from impose.bench.replay import replay_book, replay_sheets
@@ -16,14 +17,29 @@ from impose.plan.plan import Plan
 from impose.units import ZERO
 
 
-def prove(plan: Plan, cuts: SheetCuts | None, outline: Outline, steps: Sequence[CutStep]) -> None:
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """What the steps are held against: guts sheets and cover sheet where they are cut, the book."""
+
+    sheets: SheetCuts | None
+    cover: SheetCuts | None
+    outline: Outline
+
+
+def prove(plan: Plan, proof: Proof, steps: Sequence[CutStep]) -> None:
     """Raises PlanMismatchError when the steps leave anything else."""
-    if cuts is not None:
-        piles, _ = replay_sheets(steps, cuts.size)
-        _prove_piles(plan, cuts, piles)
+    outline = proof.outline
+    if proof.sheets is not None:
+        piles, _ = replay_sheets(steps, proof.sheets.size)
+        _prove_piles(plan, proof.sheets, piles)
+    if proof.cover is not None:
+        piles, _ = replay_sheets(steps, proof.cover.size, "cover")
+        _prove_crossed(proof.cover, "the cover", piles["cover"])
+        if not piles["cover"].contains(proof.cover.trims[0]):
+            raise PlanMismatchError("the cut list cuts into the cover")
     if not any(cut.when is When.AFTER_BINDING for cut in plan.cuts):
         return
-    left, _ = replay_book(steps, outline.paper, plan.grind)
+    left, _ = replay_book(steps, outline.gathered, outline.bound)
     want = _trimmed(plan, outline)
     if left != want:
         raise PlanMismatchError(
@@ -59,10 +75,10 @@ def _prove_crossed(cuts: SheetCuts, name: str, paper: Box) -> None:
 
 def _trimmed(plan: Plan, outline: Outline) -> Box:
     """The trim, but the paper's own edge where nothing is cut."""
-    sides = {cut.side for cut in plan.cuts if cut.when is When.AFTER_BINDING}
-    paper, trim = outline.paper, outline.trim
+    sides = {cut.id for cut in plan.cuts}
+    paper, trim = outline.bound, outline.trim
     return Box(
-        paper.x0 + plan.grind,
+        paper.x0,
         ZERO if "foot" in sides else paper.y0,
         trim.width if "fore-edge" in sides else paper.x1,
         trim.height if "head" in sides else paper.y1,

@@ -37,21 +37,23 @@ class Moment:
     falls: Box
 
 
-def replay_sheets(steps: Sequence[CutStep], sheet: Size) -> tuple[dict[str, Box], list[Moment]]:
-    """The piles left by the cuts before binding, by name, and every cut on the way.
+def replay_sheets(
+    steps: Sequence[CutStep], sheet: Size, name: str = "sheets"
+) -> tuple[dict[str, Box], list[Moment]]:
+    """The piles left of the pile `name` by name, and every cut on the way.
 
-    Raises PlanMismatchError when a step names a pile that is not there or cuts
-    outside it.
+    Raises PlanMismatchError when a step cuts outside its pile, or no step takes
+    up a pile that another left.
     """
-    piles = {"sheets": Box(ZERO, ZERO, sheet.width, sheet.height)}
+    piles = {name: Box(ZERO, ZERO, sheet.width, sheet.height)}
     moments = []
     for step in steps:
-        if step.kind is not StepKind.CUT or step.table is None or "book" in step.table.piles:
+        if step.kind is not StepKind.CUT or step.table is None or step.table.things != name:
             continue
-        for index, name in enumerate(step.table.piles):
-            if name not in piles:
-                raise PlanMismatchError(f"cut {step.number}: there is no {name} on the table")
-            moment = _carry_out(step, piles.pop(name), Edge(_present(step)))
+        for index, pile in enumerate(step.table.piles):
+            if pile not in piles:
+                raise PlanMismatchError(f"cut {step.number}: there is no {pile} on the table")
+            moment = _carry_out(step, piles.pop(pile), Edge(_present(step)))
             if index == 0:
                 moments.append(moment)
             for part, box in ((step.stays, moment.stays), (step.falls, moment.falls)):
@@ -60,17 +62,16 @@ def replay_sheets(steps: Sequence[CutStep], sheet: Size) -> tuple[dict[str, Box]
     return piles, moments
 
 
-def replay_book(
-    steps: Sequence[CutStep], paper: Box, grind: Length = ZERO
-) -> tuple[Box, list[Moment]]:
-    """What is left of the gathered block; binding grinds its spine."""
-    left, bound = paper, False
+def replay_book(steps: Sequence[CutStep], gathered: Box, bound: Box) -> tuple[Box, list[Moment]]:
+    """What is left of the gathered block; binding makes it `bound`, but for what is cut."""
+    left, is_bound = gathered, False
     moments = []
     for step in steps:
         if step.kind is StepKind.BIND:
-            left, bound = replace(left, x0=left.x0 + grind), True
+            cut = left.x1 < gathered.x1
+            left, is_bound = replace(bound, x1=left.x1) if cut else bound, True
         if step.kind is StepKind.CUT and step.table is not None and "book" in step.table.piles:
-            if step.when is When.AFTER_BINDING and not bound:
+            if step.when is When.AFTER_BINDING and not is_bound:
                 raise PlanMismatchError(f"cut {step.number} is made before the book is bound")
             moment = _carry_out(step, left, _IN_BOOK[_present(step)])
             moments.append(moment)

@@ -55,32 +55,57 @@ def lay_side(job: Job) -> str:
     return job.guts.lay or (binder.lay if binder else "head")
 
 
+def sheet_cut_ids(plan: Plan) -> frozenset[str]:
+    """Cuts of the sheets before they are gathered; a fore-edge is cut on the gathered block."""
+    return frozenset(
+        cut.id
+        for cut in plan.cuts
+        if cut.when is not When.AFTER_BINDING and cut.side in ("", "spine")
+    )
+
+
 def sheet_cuts(plan: Plan, job: Job) -> SheetCuts | None:
     """How the sheets of the guts are cut before binding; None where they are not.
 
     Raises PlanMismatchError when not all sheets are cut alike.
     """
-    sheets = guts_sheets(plan)
-    early = {cut.id for cut in plan.cuts if cut.when is not When.AFTER_BINDING}
-    if not early or not sheets:
-        return None
-    if any(sheet.size != sheets[0].size or sheet.lines != sheets[0].lines for sheet in sheets):
-        raise PlanMismatchError("the sheets of one pile have different cuts before binding")
+    early, sheets = sheet_cut_ids(plan), guts_sheets(plan)
     first = sheets[0]
     ids = _ids(line for line in first.lines if line.of in early)
+    if not ids:
+        return None
+    if any(sheet.size != first.size or sheet.lines != first.lines for sheet in sheets):
+        raise PlanMismatchError("the sheets of one pile have different cuts before binding")
     trims = tuple(dict.fromkeys(p.trim for sheet in sheets for p in sheet.front.placements))
     spine = {cut.id for cut in plan.cuts if cut.side == "spine"}
     lay = _lay_edges(plan, job, first, [line for line in first.lines if line.of in spine])
-    return SheetCuts(
-        size=first.size,
-        grid=Grid(
-            x=_axis(first.size.width, ids, False, trims, lay),
-            y=_axis(first.size.height, ids, True, trims, lay),
-        ),
-        lay=lay,
-        ids=ids,
-        trims=trims,
+    return _sheet_cuts(first.size, ids, trims, lay)
+
+
+def cover_cuts(plan: Plan, job: Job) -> SheetCuts | None:
+    """The ends of a cover with flaps, cut to size before scoring; None for other covers."""
+    if plan.cover is None or not plan.cover.cut_first:
+        return None
+    sheet = next(sheet for sheet in plan.sheets if sheet.role == "cover")
+    early = {cut.id for cut in plan.cuts if cut.when is When.BEFORE_BINDING}
+    ids = _ids(line for line in sheet.lines if line.of in early)
+    if not ids:
+        return None
+    lay = (Edge.TOP if lay_side(job) == "head" else Edge.BOTTOM, Edge.LEFT)
+    return _sheet_cuts(sheet.size, ids, (plan.cover.trim,), lay)
+
+
+def _sheet_cuts(
+    size: Size,
+    ids: Mapping[tuple[bool, Length], tuple[str, ...]],
+    trims: tuple[Box, ...],
+    lay: tuple[Edge, Edge],
+) -> SheetCuts:
+    grid = Grid(
+        x=_axis(size.width, ids, False, trims, lay),
+        y=_axis(size.height, ids, True, trims, lay),
     )
+    return SheetCuts(size=size, grid=grid, lay=lay, ids=ids, trims=trims)
 
 
 def _ids(lines: Iterable[Line]) -> dict[tuple[bool, Length], tuple[str, ...]]:

@@ -40,30 +40,46 @@ def turns_between(before: Edge, after: Edge) -> tuple[Turn, ...]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetSteps:
-    """Puts the cuts of one pile of sheets into words."""
+    """Puts the cuts of one pile of sheets into words; `things` is what they are called."""
 
     plan: Plan
     job: Job
     cuts: SheetCuts
     pile: Pile
     notes: Notes
+    things: str = "sheets"
 
     def jog(self) -> CutStep:
         """The first step: which edges the pile is jogged to."""
-        across, upright = self.cuts.lay
-        press = self.job.guts.printer is not None and self.job.guts.printer.press
-        why = ", the edges the press fed the sheets by" if press else ""
+        across, upright = (edge.value for edge in self.cuts.lay)
+        whole = self.cuts.grid.whole
         return CutStep(
             number=0,
             kind=StepKind.JOG,
             when=When.BEFORE_BINDING,
-            title=f"Jog the sheets to the {across.value} and the {upright.value} edge",
-            notes=(
-                "Sheet 1 on top, its front up; left, right, top and bottom are those of the "
-                "printed front.",
-                f"The lay edges are the {across.value} and the {upright.value} edge{why}: "
-                "mark both with crayon and start from them.",
-            ),
+            title=f"Jog the {self.things} to the {across} and the {upright} edge",
+            table=self._table([whole], across=True),
+            notes=(self._which_way(), *self._lay_notes(across, upright)),
+        )
+
+    def _which_way(self) -> str:
+        if self.things == "cover":
+            return (
+                "Its outside up. The ends of a cover with flaps are cut to size before it is "
+                "scored."
+            )
+        return (
+            "Sheet 1 on top, its front up; left, right, top and bottom are those of the printed "
+            "front."
+        )
+
+    def _lay_notes(self, across: str, upright: str) -> tuple[str, ...]:
+        printer = self.job.guts.printer
+        press = printer is not None and printer.press and self.things != "cover"
+        why = ", the edges the press fed the sheets by" if press else ""
+        return (
+            f"The lay edges are the {across} and the {upright} edge{why}: mark both with crayon "
+            "and start from them.",
         )
 
     def steps(self, order: GridOrder) -> Iterator[CutStep]:
@@ -102,14 +118,7 @@ class SheetSteps:
             when=When.BEFORE_BINDING,
             title=_title(chop, grid, falls, cut.across),
             cuts=self.cuts.ids[cut.across, place],
-            table=OnTable(
-                piles=tuple(self._name(piece) for piece in pieces),
-                count=self.pile.count,
-                things="sheets",
-                height=self.pile.height,
-                lifts=lifts,
-                size=self._lying(pieces[0], cut.across),
-            ),
+            table=self._table(pieces, cut.across),
             present=Present(at_gauge=edge.value, state=chop.state, turns=turns),
             setting=Setting(
                 gauge=chop.gauge,
@@ -122,9 +131,19 @@ class SheetSteps:
             notes=notes,
         )
 
+    def _table(self, pieces: Sequence[Piece], across: bool) -> OnTable:
+        return OnTable(
+            piles=tuple(self._name(piece) for piece in pieces),
+            count=self.pile.count,
+            things=self.things,
+            height=self.pile.height,
+            lifts=self.pile.lifts(self.notes.cutter),
+            size=self._lying(pieces[0], across),
+        )
+
     def _name(self, piece: Piece) -> str:
         grid = self.cuts.grid
-        return pile_names(grid.cells(piece), len(grid.cells(grid.whole)))
+        return pile_names(grid.cells(piece), len(grid.cells(grid.whole)), self.things)
 
     def _part(self, pieces: Sequence[Piece], across: bool) -> Part:
         waste = not self.cuts.grid.cells(pieces[0])
@@ -175,7 +194,8 @@ def _edge_at_gauge(cut: GridCut) -> Edge:
 
 def _title(chop: Chop, grid: Grid, falls: Part, across: bool) -> str:
     if not falls.waste:
-        return f"Cut off {listed(falls.piles)}"
+        whole = falls.piles[0] in ("sheets", "cover")
+        return f"Cut the {falls.piles[0]} free" if whole else f"Cut off {listed(falls.piles)}"
     strip = chop.at if chop.low_at_gauge else chop.at - 1
     if 0 < strip < len((grid.y if across else grid.x).kept) - 1:
         return "Double cut: the strip between two leaves falls"

@@ -13,10 +13,10 @@ from impose.plan.cutsteps import EdgeState
 from impose.units import Length
 
 
-def pile_names(cells: Sequence[int], whole: int) -> str:
+def pile_names(cells: Sequence[int], whole: int, things: str) -> str:
     """What a part of the pile is called after the places of leaves it still holds."""
     if len(cells) == whole:
-        return "sheets"
+        return things
     if len(cells) == 1:
         return f"pile {cells[0]}"
     return f"piles {', '.join(map(str, cells))}"

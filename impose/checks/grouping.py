@@ -79,7 +79,8 @@ def _groups(hits: Iterable[Hit]) -> list[Group]:
     for found in kinds.values():
         nearest = _nearest_of_pages(found)
         parts = [part for run in _runs(nearest) for part in _places(run)]
-        groups.extend(Group(tuple(p)) for p in ([_sorted(nearest)] if len(parts) > _MOST else parts))
+        told = [_sorted(nearest)] if len(parts) > _MOST else parts
+        groups.extend(Group(tuple(part)) for part in told)
     return groups
 
 

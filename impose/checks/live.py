@@ -18,8 +18,8 @@ from typing import Final
 
 from impose.checks.grouping import Group, Hit, hit, tell
 from impose.checks.safe import SafeDistances
-from impose.checks.seen import OPPOSITE, Seen, SeenPage, at_side
-from impose.checks.words import measured, pages_text, things_name
+from impose.checks.seen import SIDES, Seen, SeenPage, at_side
+from impose.checks.words import file_of, measured, pages_text, thing_name, things_name
 from impose.findings import Finding, Severity
 from impose.model.job import Binding, Job
 from impose.model.looks import Matter
@@ -37,6 +37,12 @@ _SLACK: Final = Length.mm("0.15")
 _SMALL: Final = Length.mm(12)
 #: Letters higher than this may be meant to run off the page.
 _POSTER: Final = Length.mm(25)
+#: Backgrounds made of strips may leave slivers at their ends.
+_SLIVER: Final = Length.mm("0.5")
+_AT_THE_TRIM: Final = Length.mm("0.3")
+_ROUND_THE_CORNER: Final = {
+    "head": "spine", "foot": "spine", "fore-edge": "head", "spine": "head",
+}  # fmt: skip
 
 
 def check_live_matter(
@@ -59,44 +65,131 @@ def cut_sides(plan: Plan, job: Job) -> tuple[str, ...]:
 def _judge_page(
     page: SeenPage, sides: Sequence[str], job: Job, safe: SafeDistances
 ) -> Iterator[Hit]:
-    for side in ("head", "foot", "fore-edge", "spine"):
+    for side in SIDES:
         if side == "spine" and side not in sides:
             continue
-        placed = at_side(page.placement.bleed, side)
-        wanted = job.guts.bleed if job.guts.bleed is not None else safe.usual_bleed
-        need = placed or wanted
-        backing = _Backing(page.things, side, need - safe.touch)
+        asked = job.guts.bleed if job.guts.bleed is not None else safe.usual_bleed
+        need = at_side(page.placement.bleed, side) or asked
+        backing = _Backing(page, side, need - safe.touch)
         for seen in page.things:
-            if _beyond(seen, side):
+            if page.beyond(seen, side):
                 if seen.is_text and not page.declared:
                     yield hit(CUT_OFF, page.page, side, seen, safe.at(side))
                 continue
             code = _judge(seen, side, need, side in sides, safe)
-            if code and not (not seen.is_print and backing.holds(seen)):
+            if code and (seen.is_print or not backing.holds(seen)):
                 limit = need if code in (WHITE_EDGE, PART_CUT) else safe.at(side)
                 yield hit(code, page.page, side, seen, limit)
 
 
-def _beyond(seen: Seen, side: str) -> bool:
-    """Wholly outside the trim at that side."""
-    width, height = seen.inside.spine, seen.inside.head  # only their frame matters below
-    del width, height
-    far = seen.distance(OPPOSITE[side])
-    return seen.distance(side) < ZERO and far > ZERO and _extent(seen, side) <= -seen.distance(side)
+def _judge(seen: Seen, side: str, need: Length, is_cut: bool, safe: SafeDistances) -> str:
+    """The code of what is wrong there, empty when nothing is."""
+    inside = seen.distance(side)
+    if seen.is_print:
+        if inside < -_SLACK:
+            poster = seen.is_text and min(seen.size) > _POSTER and -inside >= need - safe.touch
+            return "" if poster else CUT_OFF
+        return MAY_BE_CUT if is_cut and inside < safe.at(side) - _SLACK else ""
+    if not is_cut or -inside >= need - safe.touch:
+        return ""
+    if inside > safe.touch:
+        return MAY_BE_CUT if inside < safe.at(side) - _SLACK else ""
+    if _runs_along(seen, side):
+        return MAY_BE_CUT
+    small = max(seen.size) <= _SMALL and inside < -safe.touch
+    return PART_CUT if small else WHITE_EDGE
 
 
-def _extent(seen: Seen, side: str) -> Length:
-    """How far the thing runs at right angles to a side."""
-    first, second = seen.size
-    del first, second
-    return ZERO
+def _runs_along(seen: Seen, side: str) -> bool:
+    """A line beside the trim, not across it."""
+    if seen.outline.matter is not Matter.LINE:
+        return False
+    return seen.extent(side) < seen.extent(_ROUND_THE_CORNER[side])
 
 
-def _judge(
-    seen: Seen, side: str, need: Length, is_cut: bool, safe: SafeDistances
-) -> str:
-    raise NotImplementedError
+class _Backing:
+    """Art of one page that runs off at one side: what lies on it is part of it."""
+
+    def __init__(self, page: SeenPage, side: str, reach: Length) -> None:
+        self._page, self._side = page, side
+        self._strips = [
+            (*page.span(seen, side), page.inner(seen, side))
+            for seen in page.things
+            if not seen.is_print and -seen.distance(side) >= reach
+        ]
+
+    def holds(self, seen: Seen) -> bool:
+        """All along the thing, the background reaches in at least as far as its edge."""
+        if not self._strips:
+            return False
+        at, end = self._page.span(seen, self._side)
+        at, end = at + _SLIVER, end - _SLIVER
+        inside = seen.distance(self._side)
+        strips = sorted(
+            ((low, high) for low, high, inner in self._strips if inner > inside),
+            key=lambda strip: strip[0].grains,
+        )
+        for low, high in strips:
+            if low <= at and high > at:
+                at = high
+        return at >= end
 
 
 def _say(group: Group, plan: Plan, job: Job) -> Finding:
-    raise NotImplementedError
+    worst, unit = group.worst, job.unit
+    name, where = things_name(group.outlines, unit), pages_text(group.pages)
+    side, near, safe = worst.side, worst.near, measured(worst.safe, unit)
+    beyond = measured(max(-near, ZERO), unit)
+    severity = Severity.WARNING
+    if worst.code == CUT_OFF:
+        severity = Severity.ERROR if worst.outline.matter is Matter.TEXT else Severity.WARNING
+        message = f"{name} on {where}: {beyond} beyond the {side} trim: cut off"
+        hint = f"move it at least {safe} inside the trim, or make the trim larger"
+    elif worst.code == MAY_BE_CUT:
+        message = (
+            f"{name} on {where}: {measured(near, unit)} from the {side} trim; {safe} is safe: "
+            f"may be cut{_tolerance(job)}"
+        )
+        hint = f"move it in to {safe} or more from the trim"
+    else:
+        missing = measured(worst.safe - max(-near, ZERO), unit)
+        message = (
+            f"{name} on {where}: {_stops(near, side, unit)}; the bleed is {safe}: "
+            + ("a part may be cut off" if worst.code == PART_CUT else "a white edge may show")
+        )
+        hint = f"let it run {missing} further beyond the trim, or stop well inside it"
+    return Finding(
+        severity=severity,
+        code=worst.code,
+        message=message,
+        hint=hint,
+        file=file_of(plan, group.pages),
+        pages=group.pages,
+        side=side,
+        numbers=_numbers(worst, unit),
+    )
+
+
+def _numbers(worst: Hit, unit: str) -> dict[str, str | int]:
+    found: dict[str, str | int] = {"thing": thing_name(worst.outline, unit)}
+    if worst.code in (WHITE_EDGE, PART_CUT):
+        found["reach"] = max(-worst.near, ZERO).text(unit)
+        found["bleed"] = worst.safe.text(unit)
+        found["missing"] = (worst.safe - max(-worst.near, ZERO)).text(unit)
+    else:
+        found["distance"] = worst.near.text(unit)
+        found["safe"] = worst.safe.text(unit)
+    return found
+
+
+def _stops(near: Length, side: str, unit: str) -> str:
+    if near > -_AT_THE_TRIM:
+        return f"ends at the {side} trim"
+    return f"ends {measured(-near, unit)} beyond the {side} trim"
+
+
+def _tolerance(job: Job) -> str:
+    cutter = job.bench.cutter
+    if cutter is None or not cutter.tolerance:
+        return ""
+    return f" ({cutter.name} cuts to within {measured(cutter.tolerance, job.unit)})"

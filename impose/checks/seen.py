@@ -16,11 +16,10 @@ from impose.model.facts import SourceFacts
 from impose.model.looks import Matter, Outline, PageLook
 from impose.plan.parts import Placement
 from impose.plan.plan import PageFit, Plan
-from impose.units import Length
+from impose.units import ZERO, Length
 
 #: Sides by name: as findings say them, and as `PageSides` spells them.
 SIDES: Final = ("head", "foot", "fore-edge", "spine")
-OPPOSITE: Final = {"head": "foot", "foot": "head", "fore-edge": "spine", "spine": "fore-edge"}
 _NEAR: Final = Length.mm("0.5")
 
 
@@ -34,11 +33,14 @@ def at_side(lengths: PageSides, side: str) -> Length:
 class Seen:
     """One thing on a placed page.
 
-    `inside` is how far its edges lie inside the trim's sides.
+    `inside` is how far its edges lie inside the trim's sides; `across` and `up`
+    are its own size, from spine to fore-edge and from foot to head.
     """
 
     outline: Outline
     inside: PageSides
+    across: Length
+    up: Length  #: along the spine
 
     @property
     def is_text(self) -> bool:
@@ -54,14 +56,19 @@ class Seen:
         return at_side(self.inside, side)
 
     def along(self, side: str) -> tuple[Length, Length]:
-        """Where it runs along a side: from the head (or the spine) to its end."""
+        """How far its ends are from the two ends of a side."""
         if side in ("head", "foot"):
             return self.inside.spine, self.inside.fore_edge
         return self.inside.head, self.inside.foot
 
+
+    def extent(self, side: str) -> Length:
+        """How large it is at right angles to a side."""
+        return self.up if side in ("head", "foot") else self.across
+
     @property
     def size(self) -> tuple[Length, Length]:
-        return self.outline.box.width, self.outline.box.height
+        return self.across, self.up
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,9 +84,24 @@ class SeenPage:
     things: tuple[Seen, ...]
     declared: bool
 
-    @property
-    def recto(self) -> bool:
-        return self.placement.position % 2 == 1
+    def across(self, side: str) -> Length:
+        """The trim's measure at right angles to a side."""
+        trim = self.placement.trim
+        return trim.height if side in ("head", "foot") else trim.width
+
+    def beyond(self, seen: Seen, side: str) -> bool:
+        """Lies wholly outside the trim at that side."""
+        return self.inner(seen, side) <= ZERO
+
+    def inner(self, seen: Seen, side: str) -> Length:
+        """How far inside the trim's side its far edge lies."""
+        return seen.distance(side) + seen.extent(side)
+
+    def span(self, seen: Seen, side: str) -> tuple[Length, Length]:
+        """From where to where it runs along a side: from the spine, or from the head."""
+        if side in ("head", "foot"):
+            return seen.inside.spine, seen.inside.spine + seen.across
+        return seen.inside.head, seen.inside.head + seen.up
 
 
 def see_pages(
@@ -98,6 +120,8 @@ def first_placements(plan: Plan) -> Mapping[int, Placement]:
     """Where each source page lies, the first of several copies."""
     found: dict[int, Placement] = {}
     for sheet in plan.sheets:
+        if sheet.role != "guts":
+            continue
         for _, side in sheet.sides:
             for placement in side.placements:
                 if placement.page is not None:
@@ -107,9 +131,11 @@ def first_placements(plan: Plan) -> Mapping[int, Placement]:
 
 def _things(fit: PageFit, placement: Placement, look: PageLook) -> tuple[Seen, ...]:
     placing = fit.placing(placement)
-    return tuple(
-        Seen(outline, _inside(placing.box(outline.box), placement)) for outline in look.outlines
-    )
+    things = []
+    for outline in look.outlines:
+        box = placing.box(outline.box)
+        things.append(Seen(outline, _inside(box, placement), box.width, box.height))
+    return tuple(things)
 
 
 def _inside(box: Box, placement: Placement) -> PageSides:

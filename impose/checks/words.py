@@ -6,7 +6,9 @@ from collections.abc import Iterable, Sequence
 from typing import Final
 
 from impose.findings import page_ranges
+from impose.geometry.box import Size
 from impose.model.looks import Matter, Outline
+from impose.plan.plan import Plan
 from impose.units import Length
 
 _LONGEST: Final = 40
@@ -14,18 +16,18 @@ _STEP: Final = {"mm": Length.mm("0.1"), "in": Length.inches("0.01")}
 
 
 def measured(length: Length, unit: str) -> str:
-    """`2 mm`, or `about 2.1 mm` where that is rounded to 0.1 mm or 0.01 in."""
+    """`3.175 mm` where three decimals say it all, else `about 2.1 mm`: to 0.1 mm or 0.01 in."""
+    exact = length.text(unit)
+    if "~" not in exact and len(exact.partition(".")[2].split(" ")[0]) <= 3:
+        return exact
     step = _STEP.get(unit, _STEP["mm"])
-    rounded = step * round(length.ratio(step))
-    about = "" if length.near(rounded, Length(step.grains // 100)) else "about "
-    return f"{about}{rounded.text(unit)}"
+    return f"about {(step * round(length.ratio(step))).text(unit)}"
 
 
 def measured_size(width: Length, height: Length, unit: str) -> str:
     """`38 x 52 mm`, each to the whole millimetre (0.1 in)."""
     step = Length.mm(1) if unit == "mm" else Length.inches("0.1")
-    first, second = (step * round(n.ratio(step)) for n in (width, height))
-    return f"{first.text(unit).removesuffix(unit).strip()} x {second.text(unit)}"
+    return Size(step * round(width.ratio(step)), step * round(height.ratio(step))).text(unit)
 
 
 def quoted(words: str) -> str:
@@ -69,3 +71,9 @@ def pages_text(pages: Iterable[int]) -> str:
     """`page 9`, `pages 3-6, 9`."""
     listed = sorted(set(pages))
     return f"{'page' if len(listed) == 1 else 'pages'} {page_ranges(listed)}"
+
+
+def file_of(plan: Plan, pages: Iterable[int]) -> str:
+    """The file that all these source pages come from; empty when there are several."""
+    files = {plan.files[plan.pages[page - 1].file] for page in pages}
+    return files.pop() if len(files) == 1 else ""

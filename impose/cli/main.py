@@ -48,7 +48,9 @@ def cli() -> None:
     show_default=True,
     help="Folder for the results.",
 )
-@click.option("--only", help="Only these, comma between: guts, plan.")
+@click.option(
+    "--only", help="Only these, comma between: guts, cover, cuts, ticket, proof, report, plan."
+)
 @click.option("--no-check", is_flag=True, help="Do not look at what is on the pages.")
 @click.option("--strict", is_flag=True, help="Warnings count as errors.")
 @click.option("--json", "as_json", is_flag=True, help="Findings as JSON on stdout.")

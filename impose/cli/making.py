@@ -14,7 +14,7 @@ from impose.errors import ExitCode, ImposeError
 from impose.findings import Severity
 from impose.geometry.turning import Flip
 from impose.model.job import Job
-from impose.pipeline import PRODUCTS, Made, check, make
+from impose.pipeline import PRODUCTS, Made, Wish, check, make
 from impose.plan.plan import Plan
 
 #: Work that takes longer than this gets a line of progress.
@@ -50,7 +50,7 @@ def run_make(job: Job, out: Path, only: str | None, speak: dict[str, Any]) -> in
     """Makes the job, says what was made and found; the exit code."""
     names = _only(only)
     progress = TerminalProgress() if sys.stderr.isatty() and not speak["quiet"] else None
-    made = make(job, out, names, progress)
+    made = make(job, out, Wish(only=tuple(names), look=not speak["no_check"]), progress)
     if progress:
         progress.clear()
     code = _speak(made, speak)
@@ -63,7 +63,10 @@ def run_make(job: Job, out: Path, only: str | None, speak: dict[str, Any]) -> in
 
 def run_check(job: Job, speak: dict[str, Any]) -> int:
     """Findings only."""
-    made = check(job)
+    progress = TerminalProgress() if sys.stderr.isatty() and not speak["quiet"] else None
+    made = check(job, progress)
+    if progress:
+        progress.clear()
     code = _speak(made, speak)
     if not speak["quiet"] and not speak["as_json"]:
         click.echo(summary(made.plan), err=True)

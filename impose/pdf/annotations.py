@@ -7,6 +7,7 @@ drawn, one that is not for viewing only if it is for printing.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Final
 
@@ -33,16 +34,18 @@ def generate_missing(pdf: pikepdf.Pdf) -> None:
     """Appearances of form fields, where the form asks its reader to make them."""
     form = pdf.Root.get("/AcroForm")
     if isinstance(form, Dictionary) and form.get_bool("/NeedAppearances", False):
-        pdf.generate_appearance_streams()
+        with suppress(pikepdf.PdfError):  # a broken form: what has an appearance is still drawn
+            pdf.generate_appearance_streams()
 
 
 def has_lost(page: Object) -> bool:
     """Whether the page shows an annotation that has no appearance and so cannot be printed."""
     return any(
         annotation.get("/Subtype") not in _NEVER_ON_PAPER
+        and "/N" not in annotation.get("/AP", Dictionary())
         and _seen(annotation)
         and _has_area(annotation)
-        and "/N" not in annotation.get("/AP", Dictionary())
+        and not _is_empty_field(annotation)
         for annotation in _annotations(page)
     )
 
@@ -98,6 +101,14 @@ def _seen(annotation: Object) -> bool:
     if flags & _HIDDEN:
         return False
     return bool(flags & _PRINT) or not flags & _NO_VIEW
+
+
+def _is_empty_field(annotation: Object) -> bool:
+    """A form field without value, border or background: there is nothing to lose."""
+    if annotation.get("/Subtype") != Name.Widget:
+        return False
+    parent = annotation.get("/Parent", Dictionary())
+    return not any("/V" in field or "/MK" in field for field in (annotation, parent))
 
 
 def _has_area(annotation: Object) -> bool:

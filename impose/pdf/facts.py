@@ -29,7 +29,8 @@ LETTER: Final = b"[ 0 0 612 792 ]"
 class Told:
     """The facts of a page and what had to be ignored to get them.
 
-    `media` is the MediaBox as written, for the form's BBox.  `ignored` names
+    `media` is the MediaBox in the page's own units, lower left corner first,
+    for the form's BBox; as written when it has no area.  `ignored` names
     entries that say nothing usable.  `facts` is None when the MediaBox itself
     has no area.
     """
@@ -68,7 +69,7 @@ def tell(entries: Mapping[bytes, bytes]) -> Told:
         rotate=_rotate(entries, ignored),
         user_unit=unit,
     )
-    return Told(facts, media_text, tuple(ignored))
+    return Told(facts, _in_order(media_text), tuple(ignored))
 
 
 def _box(text: bytes, unit: Fraction) -> Box | None:
@@ -80,6 +81,12 @@ def _box(text: bytes, unit: Fraction) -> Box | None:
     y0, y1 = sorted((corners[1], corners[3]))
     box = Box(_length(x0, unit), _length(y0, unit), _length(x1, unit), _length(y1, unit))
     return None if box.empty else box
+
+
+def _in_order(text: bytes) -> bytes:
+    x0, y0, x1, y1 = numbers(text) or ()
+    corners = (*sorted((x0, x1)), *sorted((y0, y1)))
+    return "[{0:f} {2:f} {1:f} {3:f}]".format(*corners).encode("ascii")
 
 
 def _length(value: Decimal, unit: Fraction) -> Length:

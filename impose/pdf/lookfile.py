@@ -76,10 +76,14 @@ class LookFile:
 
     def _read(self, page: Any, index: int, number: int, region: Rect, band: float) -> RawLook:
         reader = PageReader(
-            page, self._fonts, layers=self._layers, soft=lambda: self._pages.soft(number)
+            page,
+            self._fonts,
+            region.grown(-band),
+            layers=self._layers,
+            soft=lambda: self._pages.soft(number),
         )
         reader.read()
-        things, lines = lines_of(reader, region, band)
+        things, lines = lines_of(reader, region)
         try:
             raw = RawLook(index)
             raw.outlines = self._outlines(page, things, reader, region, raw)

@@ -31,10 +31,11 @@ def without_hidden_layers(pdf: pikepdf.Pdf) -> bytes | None:
     layers = pdf.Root.get("/OCProperties")
     if not isinstance(layers, Dictionary):
         return None
-    hidden = pikepdf.ObjectSet(_hidden_groups(layers))
-    if not len(hidden):
+    groups = list(_hidden_groups(layers))
+    if not groups:
         return None
-    for group in hidden:
+    hidden = pikepdf.ObjectSet(groups)
+    for group in groups:
         group[_KEY] = 1
     for obj in list(pdf.objects):
         if isinstance(obj, (Dictionary, Stream)):

@@ -37,9 +37,11 @@ _INVISIBLE_MODES: Final = (3, 7)
 _STROKED_MODES: Final = (1, 5)
 #: A line is no thicker than this (pt) and at least four times as long.
 _LINE: Final = 3.0
+#: A filled strip thinner than this (pt) is a slip of the drawing program, not a line.
+_NO_STRIP: Final = 0.005
 _DEEPEST: Final = 24
 #: Pages with at most this many pieces of text are read whole.
-_FEW_TEXTS: Final = 30
+FEW_TEXTS: Final = 30
 _SPACES: Final = {
     pdfium.FPDF_COLORSPACE_DEVICEGRAY: "grey",
     pdfium.FPDF_COLORSPACE_CALGRAY: "grey",
@@ -82,9 +84,14 @@ class FontBook:
 class PageReader:
     """Reads the objects of one page into a canvas."""
 
-    def __init__(self, page: Any, fonts: FontBook, *, layers: bool, soft: Callable[[], bool]):
+    def __init__(
+        self, page: Any, fonts: FontBook, inner: Rect, *, layers: bool, soft: Callable[[], bool]
+    ) -> None:
         self.page = page
+        self.inner = inner  #: text in here is far from every edge
         self.canvas = Canvas()
+        self.deep_text: Rect | None = None
+        self.deep: list[Any] = []
         self.pictures: list[RawPicture] = []
         self.missing: set[str] = set()
         self.thinnest = 0.0
@@ -119,6 +126,10 @@ class PageReader:
         box = Rect._make(self._f)
         if frame is not None:
             box = box.turned(frame)
+        kind = pdfium.FPDFPageObj_GetType(obj)
+        if kind == pdfium.FPDF_PAGEOBJ_TEXT and self.inner.holds(box):
+            self._far_text(obj, box, frame)
+            return
         paths = pdfium.FPDFClipPath_CountPaths(pdfium.FPDFPageObj_GetClipPath(obj))
         if paths > 0:
             own = self._clip(obj, paths).turned(frame)
@@ -127,7 +138,6 @@ class PageReader:
             box = box.meet(clip)
             if box.gone:
                 return
-        kind = pdfium.FPDFPageObj_GetType(obj)
         if kind == pdfium.FPDF_PAGEOBJ_FORM:
             if depth < _DEEPEST:
                 self._form(obj, frame, clip, depth)
@@ -177,6 +187,20 @@ class PageReader:
 
     # -- kinds of objects ------------------------------------------------------------
 
+    def _far_text(self, obj: Any, box: Rect, frame: Affine | None) -> None:
+        """Text that no knife comes near: colour and clip do not matter."""
+        if pdfium.FPDFTextObj_GetTextRenderMode(obj) in _INVISIBLE_MODES or box.y1 == box.y0:
+            return
+        missing = self._fonts.missing(obj)
+        if missing:
+            self.missing.add(missing)
+        self.texts += 1
+        self._note(b"t", box)
+        known = self.deep_text
+        self.deep_text = box if known is None else known.join(box)
+        if self.texts <= FEW_TEXTS:
+            self.deep.append(Thing(TEXT, box, obj, frame))
+
     def _text(self, obj: Any, box: Rect, frame: Affine | None) -> None:
         mode = pdfium.FPDFTextObj_GetTextRenderMode(obj)
         if mode in _INVISIBLE_MODES or box.y1 - box.y0 < 0.01 or box.x1 - box.x0 < 0.01:
@@ -203,23 +227,22 @@ class PageReader:
                     white = white and is_white
         if not shown:
             return
-        if not white:
-            self._note(b"s", box)
-            self._fineness(obj, box, frame, any(is_stroke for is_stroke, _ in shown))
-        if (False, 255) in shown and self._fills_box(obj, box, frame):
-            self.canvas.cover(box, white=white)
         thin, long = sorted((box.x1 - box.x0, box.y1 - box.y0))
         kind = LINE if thin <= _LINE and long >= 4 * thin else SHAPE
+        if not white:
+            self._note(b"s", box)
+            if all(is_stroke for is_stroke, _ in shown):
+                pdfium.FPDFPageObj_GetStrokeWidth(obj, self._at[0])
+                self._fine(self._f[0] * self._matrix(obj).then(frame).growth, box)
+            elif kind == LINE and len(shown) == 1 and thin > _NO_STRIP:
+                self._fine(thin, box)
+        if (False, 255) in shown and self._fills_box(obj, box, frame):
+            self.canvas.cover(box, white=white)
         self.canvas.paint(Thing(kind, box), white=white)
 
-    def _fineness(self, obj: Any, box: Rect, frame: Affine | None, stroked: bool) -> None:
-        """The finest line so far: a stroke's weight, or a filled strip's."""
-        if stroked:
-            pdfium.FPDFPageObj_GetStrokeWidth(obj, self._at[0])
-            weight = self._f[0] * self._matrix(obj).then(frame).growth
-        else:
-            weight = min(box.x1 - box.x0, box.y1 - box.y0)
-        weight = max(weight, 0.001)  # a weight of 0 is the thinnest line of the device
+    def _fine(self, weight: float, box: Rect) -> None:
+        """The finest line so far; a stroke of 0 is the thinnest that a device can draw."""
+        weight = max(weight, _NO_STRIP)
         if self.thinnest_box is None or weight < self.thinnest:
             self.thinnest, self.thinnest_box = weight, box
 
@@ -277,19 +300,21 @@ class PageReader:
         return u[0] >= _WHITE and u[1] >= _WHITE and u[2] >= _WHITE, u[3]
 
 
-def lines_of(reader: PageReader, region: Rect, band: float) -> tuple[list[Thing], Lines]:
-    """What lies within `band` of the edges of `region` (or beyond), text joined to lines
-    with words; the rest as one outline of each kind.  Little text is read whole."""
-    inner = region.grown(-band)
-    all_text = reader.texts <= _FEW_TEXTS
+def lines_of(reader: PageReader, region: Rect) -> tuple[list[Thing], Lines]:
+    """What lies near the edges of `region` (or beyond), text joined to lines with words; the
+    rest as one outline of each kind.  Little text is read whole."""
     near: list[Thing] = []
     deep: dict[str, Rect] = {}
     for thing in reader.canvas.things:
-        if inner.holds(thing.box) and not (all_text and thing.kind == TEXT):
+        if thing.kind != TEXT and reader.inner.holds(thing.box):
             known = deep.get(thing.kind)
             deep[thing.kind] = thing.box if known is None else known.join(thing.box)
         else:
             near.append(thing)
+    if reader.texts <= FEW_TEXTS:
+        near.extend(reader.deep)
+    elif reader.deep_text is not None:
+        deep[TEXT] = reader.deep_text
     lines = Lines(reader.page, region)
     things = lines.join(near)
     things.extend(Thing(kind, box) for kind, box in deep.items())

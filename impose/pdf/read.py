@@ -71,8 +71,8 @@ class Sources:
 
     A context manager; pages cannot be placed once it is closed.  `places` and
     `prints` are kept from writing a plan to reading it back: where placements
-    lie, and by page of the plan the checksums of its content and of the XObjects
-    that it can draw, in the order of their names.
+    lie, and by file and page number the checksums of a page's content and of
+    the XObjects that it can draw, in the order of their names.
     """
 
     __slots__ = ("documents", "facts", "places", "prints")
@@ -81,7 +81,7 @@ class Sources:
         self.documents = documents
         self.facts = facts
         self.places: Places | None = None
-        self.prints: dict[int, tuple[int, ...]] = {}
+        self.prints: dict[tuple[int, int], tuple[int, ...]] = {}
 
     @property
     def paths(self) -> tuple[Path, ...]:
@@ -89,13 +89,15 @@ class Sources:
         return tuple(document.path for document in self.documents)
 
     def places_of(self, plan: Plan) -> Places:
-        """Where the plan's placements lie; forgets what was kept for other sheets or pages."""
-        kept = self.places and self.places.plan
-        if not kept or kept.sheets is not plan.sheets or kept.pages is not plan.pages:
-            self.places = Places(plan, self.facts)
-            self.prints = {}
-        assert self.places is not None
-        return self.places
+        """Where the plan's placements lie; kept for plans with the same sheets and pages."""
+        places = self.places
+        if (
+            places is None
+            or places.plan.sheets is not plan.sheets
+            or places.plan.pages is not plan.pages
+        ):
+            places = self.places = Places(plan, self.facts)
+        return places
 
     def close(self) -> None:
         """Lets the files go; harmless when done twice."""

@@ -150,10 +150,11 @@ class _Verifier:
     def _check_forms(
         self, pages: Sequence[int], names: Sequence[bytes], named: dict[bytes, bytes]
     ) -> None:
-        prints = self._sources.prints
+        prints, fits = self._sources.prints, self._plan.pages
         for page, name in zip(pages, names, strict=True):
             form = self._forms.of(int(named.get(name, b"0")))
-            if form != prints[page]:
+            fit = fits[page - 1]
+            if form != prints.get((fit.file, fit.number)):
                 raise self._mismatch(f"form drawn as page {page}", "another", "that of the page")
 
     def _check_factors(self, page: int | None, factors: bytes, linear: int) -> None:

@@ -100,7 +100,8 @@ class _Writer:
             carrier.finish()
         out.finish(root, info)
         for page, form in forms.items():
-            self._sources.prints[page] = _prints(form, carriers[fits[page - 1].file])
+            fit = fits[page - 1]
+            self._sources.prints[fit.file, fit.number] = _prints(form, carriers[fit.file])
         return findings
 
     def _draw(self, side: Side, sheet: Sheet) -> SidePage:

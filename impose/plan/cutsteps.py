@@ -130,9 +130,10 @@ class CutFacts:
     """What the cut list says above its steps.
 
     `lay` is the lay edge of the book, `lay_edges` those of the sheets seen from
-    their front, empty where the sheets are not cut.  `plain` counts the way of rows first, then each strip by itself.  `weight`
-    is that of all sheets in grams, None when the grammage is not known.
-    `waste` is in per cent of the paper's area, rounded to a hundredth.
+    their front, empty where the sheets are not cut.  `plain` counts the way of
+    rows first, then each strip by itself.  `weight` is that of all sheets in
+    grams, None when the grammage is not known.  `waste` is in per cent of the
+    paper's area, rounded to a hundredth.
     """
 
     cutter: str

@@ -9,7 +9,6 @@ from typing import Final
 
 from impose.bench.outline import outline_of
 from impose.bench.replay import Moment, replay_book, replay_sheets
-from impose.bench.sheetgrid import guts_sheets
 from impose.findings import Finding, Severity
 from impose.geometry.box import Box, Size
 from impose.geometry.sides import Edge
@@ -130,7 +129,7 @@ class _Writer:
         if picture is not None:
             draw_cut(page, room, picture)
         elif sheet:
-            self._sheet(room)
+            self._sheet(room, step)
         self._top = top - high - _GAP
 
     def _text_column(self, drawn: bool) -> Length:
@@ -151,15 +150,25 @@ class _Writer:
             used = page.wrapped((x, top), _LEFT_COLUMN - _GAP, _SHORT[turn], LETTERS, True)
             top = top - used
 
-    def _sheet(self, room: Box) -> None:
-        sheet = guts_sheets(self._plan)[0].size
-        piles, _ = replay_sheets(self._plan.cut_steps, sheet)
-        facts = self._plan.cut_facts
-        lay = [Edge(name) for name in facts.lay_edges] if facts else []
+    def _sheet(self, room: Box, step: CutStep) -> None:
+        """What is jogged, with its lay edges."""
+        facts, things = self._plan.cut_facts, step.table.things if step.table else "sheets"
+        piles, _ = replay_sheets(self._plan.cut_steps, _size(self._plan, things), things)
+        if facts is None:
+            return
+        names = facts.lay_edges
+        if things == "cover":
+            names = ("top" if facts.lay == "head" else "bottom", "left")
+        size = _size(self._plan, things)
         inner = Box(room.x0 + _GAP, room.y0 + _GAP, room.x1 - _GAP, room.y1 - _GAP)
-        draw_sheet(
-            self._page, inner, Box(ZERO, ZERO, sheet.width, sheet.height), _named(piles), lay
-        )
+        whole = Box(ZERO, ZERO, size.width, size.height)
+        draw_sheet(self._page, inner, whole, _named(piles), [Edge(name) for name in names])
+
+
+def _size(plan: Plan, things: str) -> Size:
+    """The sheet that the sheets or the cover are cut from."""
+    role = "cover" if things == "cover" else "guts"
+    return next(sheet.size for sheet in plan.sheets if sheet.role == role)
 
 
 def _errors(plan: Plan) -> list[Finding]:
@@ -211,17 +220,22 @@ def _pictures(plan: Plan) -> dict[int, Picture]:
     """A picture for each cut, by its step's number."""
     if not plan.cut_steps:
         return {}
-    piles, moments = replay_sheets(plan.cut_steps, guts_sheets(plan)[0].size)
-    found = {m.step.number: _sheet_picture(m, _named(piles)) for m in moments}
+    found: dict[int, Picture] = {}
+    for things in {step.table.things for step in plan.cut_steps if step.table} - {"book"}:
+        piles, moments = replay_sheets(plan.cut_steps, _size(plan, things), things)
+        found.update((m.step.number, _sheet_picture(m, _named(piles))) for m in moments)
     outline = outline_of(plan)
-    _, in_book = replay_book(plan.cut_steps, outline.paper, plan.grind)
+    _, in_book = replay_book(plan.cut_steps, outline.gathered, outline.bound)
     trim = Box(ZERO, ZERO, outline.trim.width, outline.trim.height)
     found.update({m.step.number: _book_picture(plan, m, trim) for m in in_book})
     return found
 
 
 def _named(piles: dict[str, Box]) -> Sequence[tuple[Box, str]]:
-    return [(box, name.removeprefix("pile ").removeprefix("sheets")) for name, box in piles.items()]
+    return [
+        (box, name.removeprefix("pile ") if name.startswith("pile ") else "")
+        for name, box in piles.items()
+    ]
 
 
 def _sheet_picture(moment: Moment, piles: Sequence[tuple[Box, str]]) -> Picture:

@@ -44,7 +44,7 @@ def rows(plan: Plan) -> tuple[Row, ...]:
     first: set[str] = set()  # things that have been laid down once
     for step in plan.cut_steps:
         made.append(_row(plan, step, first))
-        if step.table is not None:
+        if step.table is not None and step.kind is StepKind.CUT:
             first.add(step.table.things)
     return tuple(made)
 
@@ -54,6 +54,7 @@ def _row(plan: Plan, step: CutStep, known: set[str]) -> Row:
         number=str(step.number),
         phase=_phase(plan, step),
         title=step.title,
+        on_table=_on_table(step.table, step.present, plan.unit) if step.table else "",
         notes=step.notes,
     )
     table, present, setting = step.table, step.present, step.setting
@@ -64,7 +65,7 @@ def _row(plan: Plan, step: CutStep, known: set[str]) -> Row:
         number=row.number,
         phase=row.phase,
         title=row.title,
-        on_table=_on_table(table, present, unit),
+        on_table=row.on_table,
         turn=_turn(present, table.things in known),
         at_stop=("measured from " if hand else "at the back stop: ") + setting.reckoned_from,
         gauge=setting.reading,
@@ -81,12 +82,14 @@ def _phase(plan: Plan, step: CutStep) -> str:
     return "apart" if loose else step.when.value
 
 
-def _on_table(table: OnTable, present: Present, unit: str) -> str:
+def _on_table(table: OnTable, present: Present | None, unit: str) -> str:
     lifts = "one lift" if table.lifts == 1 else f"{table.lifts} lifts"
     count = f"{table.count} {table.things}"
     high = f"{_short(table.height, unit)} high, {lifts}"
-    if table.piles == ("book",):
+    if table.piles == ("book",) and present is not None:
         return f"{count}, {high}; {present.face_up} cover up"
+    if table.piles == ("cover",):
+        return "the cover, outside up"
     if table.piles == ("sheets",):
         return f"the {count}, {high}; front up"
     each = "each in turn: " if len(table.piles) > 1 else ""
@@ -114,7 +117,7 @@ def _stays(part: Part | None, unit: str) -> str:
         return ""
     if part.waste:
         return f"waste, {part.size.text(unit)}"
-    name = {"book": "the book", "sheets": "the sheets"}
+    name = {"book": "the book", "sheets": "the sheets", "cover": "the cover"}
     names = " and ".join(name.get(pile, pile) for pile in part.piles)
     return f"{names}, {part.size.text(unit)}"
 

@@ -201,15 +201,14 @@ def _wrong_size(page: ArtPage, fit: ArtFit, wanted: Wanted, words: Words) -> Fin
 def _other_spine(page: ArtPage, made_for: Length, spine: Length, words: Words) -> Finding:
     """Both widths; half the difference shows at each edge of the spine."""
     off = abs(spine - made_for)
-    numbers = {"art": made_for.text(words.unit), "spine": spine.text(words.unit)}
+    art_spine, is_ = made_for.text(words.unit), spine.text(words.unit)
     message = (
-        f"the {page.title} is made for a spine of {numbers['art']}, the spine is "
-        f"{numbers['spine']}: it is centred on the spine, not stretched, and is "
-        f"{off.half.text(words.unit)} off at each edge of the spine"
+        f"the {page.title} is made for a spine of {art_spine}, the spine is {is_}: it is centred "
+        f"on the spine, not stretched, and is {off.half.text(words.unit)} off at each edge of it"
     )
     hint = "make the art for this spine, or keep colours and words clear of its edges"
     make = Finding.note if off <= SLIGHT else Finding.warning
-    return make("cover-art-spine", message, hint=hint, file=words.file, **numbers)
+    return make("cover-art-spine", message, hint=hint, file=words.file, art=art_spine, spine=is_)
 
 
 def _sides(edges: Edges) -> tuple[tuple[str, Length], ...]:
@@ -262,6 +261,7 @@ def _thin_bleed(page: ArtPage, fit: ArtFit, wanted: Wanted, words: Words) -> tup
     )
 
 
-def refuse(code: str, message: str, hint: str, **numbers: str | int) -> JobError:
-    """The one fault of a cover that cannot be laid out."""
-    return JobError([Finding.error(code, message, hint=hint, **numbers)])
+def refuse(code: str, message: str, hint: str, numbers: tuple[str, str]) -> JobError:
+    """The one fault of a cover that cannot be laid out; `numbers`: what is, what is needed."""
+    is_, needs = numbers
+    return JobError([Finding.error(code, message, hint=hint, has=is_, needs=needs)])

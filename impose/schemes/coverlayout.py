@@ -164,8 +164,7 @@ def lay_out_cover(
             "cover-sheet-too-small",
             f"the open cover is {need}; there is no room for that on {has}, either way round",
             "choose a larger sheet for the cover, or narrower flaps",
-            needs=need,
-            has=has,
+            (has, need),
         )
     best = next((one for one in found if one.roomy and one.at_lay), None)
     best = best or next((one for one in found if one.roomy), found[0])

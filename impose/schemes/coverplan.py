@@ -11,11 +11,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import Final
 
 from impose.findings import Finding
-from impose.geometry.sides import BoundAt, Edge
+from impose.geometry.sides import Edge
 from impose.model.facts import BookPage
 from impose.model.job import Binding, Cover, Job
 from impose.model.machines import GLUE_STRIP, GLUE_TRAP, HINGE, Printer
@@ -120,8 +119,7 @@ class _CoverMaker:
                 f"the hinge is {hinge.text(unit)} from the spine edge, the panel is only "
                 f"{panel.width.text(unit)} wide",
                 "choose a smaller hinge",
-                hinge=hinge.text(unit),
-                panel=panel.width.text(unit),
+                (panel.width.text(unit), hinge.text(unit)),
             )
         return CoverMeasures(
             panel=panel,
@@ -210,8 +208,7 @@ class _CoverMaker:
         cuts = [
             line
             for line in lines
-            if ZERO < (line.x0 if line.upright else line.y0)
-            and (line.x0 < size.width if line.upright else line.y0 < size.height)
+            if (ZERO < line.x0 < size.width if line.upright else ZERO < line.y0 < size.height)
         ]
         scored, _ = self._scored()
         kind = LineKind.SCORE if scored else LineKind.FOLD
@@ -318,13 +315,3 @@ def _cover_stock(stock: Stock, landscape: bool) -> CoverStock:
         grain=stock.grain.value if stock.grain else "",
         along=along,
     )
-
-
-def cover_bound(bound_at: BoundAt) -> str:
-    """How the cover lies on its sheet, in words."""
-    return "front panel at the left" if bound_at.mirrored else "front panel at the right"
-
-
-def file_name(plan: Plan, file: int) -> str:
-    """The name of a file of the plan, for findings."""
-    return Path(plan.files[file]).name if file < len(plan.files) else ""

@@ -1,4 +1,4 @@
-"""Settings of the cover that sources disagree about, each with its default and where that is from."""
+"""Settings of the cover that sources disagree about; each default names its source."""
 
 from __future__ import annotations
 

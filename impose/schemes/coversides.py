@@ -128,7 +128,8 @@ class CoverArtist:
 
     def findings(self) -> tuple[Finding, ...]:
         """What is wrong with the art, page by page."""
-        job, found = self.job, []
+        job = self.job
+        found: list[Finding] = []
         for page in self.pages:
             fit = self._fits[page.page]
             words = Words(

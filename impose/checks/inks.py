@@ -1,0 +1,93 @@
+"""Fonts that are not in the file, spot colours, lines too fine to print."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from impose.checks.words import file_of, pages_text
+from impose.findings import Finding, Severity
+from impose.model.job import Job
+from impose.model.looks import PageLook
+from impose.plan.plan import Plan
+from impose.units import ZERO, Length
+
+#: Finer lines may break up (0.25 pt: common practice, the usual hairline of crop marks).
+HAIRLINE: Final = Length.points("0.25")
+_SLACK: Final = Length.points("0.01")
+
+
+def check_fonts(plan: Plan, looks: Sequence[PageLook]) -> tuple[Finding, ...]:
+    """One finding for all fonts that are missing."""
+    pages: dict[str, list[int]] = {}
+    for page, look in enumerate(looks, start=1):
+        for font in look.fonts_missing:
+            pages.setdefault(font, []).append(page)
+    if not pages:
+        return ()
+    numbers = tuple(sorted({page for found in pages.values() for page in found}))
+    names = ", ".join(sorted(pages))
+    is_are, word = ("is", "font") if len(pages) == 1 else ("are", "fonts")
+    return (
+        Finding(
+            severity=Severity.WARNING,
+            code="font-not-embedded",
+            message=f"the {word} {names} on {pages_text(numbers)} {is_are} not in the file: "
+            "whoever prints it may get another one",
+            hint="export the file again with all fonts embedded",
+            file=file_of(plan, numbers),
+            pages=numbers,
+            numbers={"fonts": names},
+        ),
+    )
+
+
+def check_spots(plan: Plan, job: Job, looks: Sequence[PageLook]) -> tuple[Finding, ...]:
+    """Named, because each may become a plate and a price."""
+    pages: dict[str, list[int]] = {}
+    for page, look in enumerate(looks, start=1):
+        for spot in look.spots:
+            pages.setdefault(spot, []).append(page)
+    if not pages:
+        return ()
+    numbers = tuple(sorted({page for found in pages.values() for page in found}))
+    names = ", ".join(sorted(pages))
+    word = "spot colour" if len(pages) == 1 else "spot colours"
+    return (
+        Finding(
+            severity=Severity.NOTE,
+            code="spot-colour",
+            message=f"{word} {names} on {pages_text(numbers)}: on a press each is a plate of its "
+            "own unless it is converted",
+            hint="tell the print room whether they are meant",
+            file=file_of(plan, numbers),
+            pages=numbers,
+            numbers={"inks": names},
+        ),
+    )
+
+
+def check_hairlines(plan: Plan, looks: Sequence[PageLook]) -> tuple[Finding, ...]:
+    """The finest line as printed, and every page with one below the limit."""
+    fine: list[tuple[Length, int]] = []
+    for page, (fit, look) in enumerate(zip(plan.pages, looks, strict=True), start=1):
+        weight = look.thinnest * fit.scale
+        if look.thinnest > ZERO and weight < HAIRLINE - _SLACK:
+            fine.append((weight, page))
+    if not fine:
+        return ()
+    finest = min(weight for weight, _ in fine)
+    numbers = tuple(page for _, page in fine)
+    told = f"{finest.text('pt')} thick" if finest >= Length.points("0.01") else "of no thickness"
+    return (
+        Finding(
+            severity=Severity.NOTE,
+            code="hairline",
+            message=f"lines on {pages_text(numbers)} are as fine as {told}, below "
+            f"{HAIRLINE.text('pt')}: they may break up or vanish",
+            hint=f"draw them {HAIRLINE.text('pt')} or thicker",
+            file=file_of(plan, numbers),
+            pages=numbers,
+            numbers={"finest": finest.text("pt"), "limit": HAIRLINE.text("pt")},
+        ),
+    )

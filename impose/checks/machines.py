@@ -1,0 +1,137 @@
+"""The book against what the binding machine takes.
+
+Limits are the binder profile's, each with its source there.  A saddle copy is
+opened under the stapling head, so its pile is half its leaves.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from impose.checks.words import measured
+from impose.findings import Finding
+from impose.model.job import Binding, Job
+from impose.model.machines import Binder
+from impose.plan.parts import LineKind, When
+from impose.plan.plan import Plan
+from impose.units import ZERO, Length
+
+_BOUND_BY_MACHINE: Final = (Binding.SADDLE, Binding.PERFECT, Binding.SECTIONS)
+
+
+def check_machine(plan: Plan, job: Job) -> tuple[Finding, ...]:
+    """Page count, thickness and untrimmed spine against the binder's limits."""
+    binder = job.bench.binder
+    if binder is None or job.binding not in _BOUND_BY_MACHINE:
+        return ()
+    if binder.binding and binder.binding != job.binding.value:
+        return (_wrong_machine(binder, job),)
+    thickness = book_thickness(plan, job)
+    length = untrimmed_spine(plan)
+    found = [
+        *_pages(plan, binder),
+        *_limit("spine-thickness", "the spine is", thickness, (binder.spine_min, binder.spine_max),
+                job, binder),
+        *_limit("spine-length", "the untrimmed spine is", length,
+                (binder.spine_length_min, binder.spine_length_max), job, binder),
+    ]  # fmt: skip
+    if job.binding is Binding.SADDLE:
+        pile = saddle_pile(plan, job)
+        found.extend(_limit("pile-thickness", "the opened pile is", pile,
+                            (None, binder.pile_max), job, binder))  # fmt: skip
+    return tuple(found)
+
+
+def book_thickness(plan: Plan, job: Job) -> Length:
+    """Leaves x caliper, or the measured spine when the job gives one."""
+    if job.cover is not None and job.cover.spine is not None:
+        return job.cover.spine
+    return job.guts.stock.caliper * (plan.faces // 2)
+
+
+def saddle_pile(plan: Plan, job: Job) -> Length:
+    """What lies under the stapling head: folded sheets opened, a separate cover included."""
+    pile = job.guts.stock.caliper * (plan.faces // 4)
+    cover = job.cover
+    if cover is not None and cover.separate:
+        pile = pile + (cover.stock or job.guts.stock).caliper
+    return pile
+
+
+def untrimmed_spine(plan: Plan) -> Length:
+    """The length of the spine as it goes into the binder: before the last three cuts."""
+    sheet = next(sheet for sheet in plan.sheets if sheet.role == "guts")
+    placement = sheet.front.placements[0]
+    low, high = ZERO, sheet.size.height
+    before = {cut.id for cut in plan.cuts if cut.when is not When.AFTER_BINDING}
+    for line in sheet.lines:
+        parts = line.kind is LineKind.FOLD or line.of in before
+        if not parts or line.upright:
+            continue
+        if line.y0 <= placement.trim.y0:
+            low = max(low, line.y0)
+        elif line.y0 >= placement.trim.y1:
+            high = min(high, line.y0)
+    return high - low
+
+
+def _pages(plan: Plan, binder: Binder) -> tuple[Finding, ...]:
+    least, most = binder.pages_min, binder.pages_max
+    if least is not None and plan.faces < least:
+        word, limit, hint = "fewest", least, "add pages, or staple it by hand"
+    elif most is not None and plan.faces > most:
+        word, limit = "most", most
+        hint = "glue or sew the book, use thinner paper and ask the binder, or make two of it"
+    else:
+        return ()
+    return (
+        Finding.warning(
+            "page-count",
+            f"the book has {plan.faces} pages; the {word} that {binder.name} takes is {limit}",
+            hint=hint,
+            pages_made=plan.faces,
+            limit=limit,
+        ),
+    )
+
+
+def _limit(
+    code: str,
+    what: str,
+    length: Length,
+    limits: tuple[Length | None, Length | None],
+    job: Job,
+    binder: Binder,
+) -> tuple[Finding, ...]:
+    least, most = limits
+    if least is not None and length < least:
+        word, limit = "least", least
+    elif most is not None and length > most:
+        word, limit = "most", most
+    else:
+        return ()
+    estimate = ""
+    if code != "spine-length" and job.guts.stock.estimated:
+        estimate = " (the caliper is an estimate)"
+    unit = job.unit
+    return (
+        Finding.warning(
+            code,
+            f"{what} {measured(length, unit)}{estimate}; the {word} that {binder.name} takes is "
+            f"{limit.text(unit)}",
+            hint="choose another binding, paper or machine, or ask the binder",
+            has=length.text(unit),
+            limit=limit.text(unit),
+        ),
+    )
+
+
+def _wrong_machine(binder: Binder, job: Job) -> Finding:
+    return Finding.warning(
+        "binder-binding",
+        f"{binder.name} makes {binder.binding} books; the job's binding is {job.binding.value}",
+        hint="name another binder or another binding",
+        makes=binder.binding,
+        asked=job.binding.value,
+    )
+

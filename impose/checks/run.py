@@ -1,0 +1,48 @@
+"""All checks of one job: facts, looks and plan in, findings out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from impose.checks.inks import check_fonts, check_hairlines, check_spots
+from impose.checks.live import check_live_matter
+from impose.checks.machines import check_machine
+from impose.checks.papers import check_grain, check_score
+from impose.checks.pictures import check_pictures
+from impose.checks.safe import SafeDistances
+from impose.checks.sameness import check_alike, check_blank, check_looked
+from impose.checks.seen import see_pages
+from impose.checks.spine import check_spine
+from impose.findings import Finding
+from impose.model.facts import SourceFacts
+from impose.model.job import Job
+from impose.model.looks import PageLook
+from impose.plan.plan import Plan
+
+USUAL: Final = SafeDistances()
+
+
+def check_all(
+    plan: Plan,
+    job: Job,
+    facts: Sequence[SourceFacts],
+    looks: Sequence[PageLook],
+    safe: SafeDistances = USUAL,
+) -> tuple[Finding, ...]:
+    """`looks` has one look for each of `plan.pages`, in that order."""
+    pages = tuple(see_pages(plan, facts, looks))
+    return (
+        *check_live_matter(plan, job, pages, safe),
+        *check_spine(plan, job, pages, safe),
+        *check_pictures(plan, job, looks),
+        *check_fonts(plan, looks),
+        *check_spots(plan, job, looks),
+        *check_hairlines(plan, looks),
+        *check_blank(plan, looks),
+        *check_alike(plan, looks),
+        *check_looked(plan, looks),
+        *check_machine(plan, job),
+        *check_grain(plan, job),
+        *check_score(plan, job),
+    )

@@ -1,0 +1,228 @@
+"""The ticket: every line of the paper that travels with the job, as values.
+
+The page only draws these.  Findings that would spoil the book come first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from impose.bench.scores import back_sum
+from impose.findings import Finding, Severity, worst_first
+from impose.model.job import Binding, Job
+from impose.plan.coverfacts import CoverFacts, SpineFacts
+from impose.plan.plan import Plan
+from impose.reports.cautions import CREASER, GLUE, Caution, for_cutting
+from impose.reports.ticket_rows import (
+    Row,
+    ScoreRow,
+    book_rows,
+    cover_rows,
+    last_cut_rows,
+    measured_rows,
+    ruler_words,
+    score_rows,
+    size_words,
+)
+from impose.schemes.spine import spine_of
+from impose.units import ZERO, Length
+
+#: Fields to write in.
+BLANKS: Final = ("Customer", "Job no.", "Copies", "Wanted by")
+STOP: Final = "DO NOT PRINT"
+#: Notes that the bench must know; warnings and errors are told anyway.
+_TOLD: Final = frozenset(
+    {
+        "no-cut",
+        "cover-lay",
+        "cover-off-centre",
+        "blanks-added",
+        "creaser-assumed",
+        "spine-estimated",
+        "cover-art-spine",
+        "cover-mark-no-room",
+        "page-scaled",
+        "page-centred",
+    }
+)
+#: Findings told elsewhere on the ticket.
+_ELSEWHERE: Final = frozenset({"stock-assumed", "sheet-assumed"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sketch:
+    """The open cover seen from the outside: lengths to draw, words to write.
+
+    `panels` are, from the left of the sheet: the word on each part and its
+    width, beginning at the left trim edge.  `scores` are distances from the
+    left paper edge.
+    """
+
+    paper: tuple[Length, Length]
+    trim: tuple[Length, Length, Length, Length]
+    panels: tuple[tuple[str, Length], ...]
+    scores: tuple[Length, ...]
+    left: str
+    spine: str
+    right: str
+    head: str
+    foot: str
+    height: str
+    split: tuple[Length, Length]  #: the left and right edge of the spine
+    cut_first: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TicketFacts:
+    """Everything on the ticket, in its order."""
+
+    title: str
+    unit: str
+    date: str
+    stop: tuple[str, ...]
+    key: tuple[Row, ...]
+    book: tuple[Row, ...]
+    cover: tuple[Row, ...]
+    scores: tuple[ScoreRow, ...]
+    measure_first: str
+    score_notes: tuple[str, ...]
+    last_cuts: tuple[Row, ...]
+    measured: tuple[Row, ...]
+    instructions: tuple[str, ...]
+    cautions: tuple[str, ...]
+    sketch: Sketch | None = None
+
+
+def ticket_facts(plan: Plan, job: Job) -> TicketFacts:
+    """The ticket of a finished plan, cover and programs included where there are any."""
+    cover, unit = plan.cover, plan.unit
+    spine = cover.spine if cover else _guts_spine(plan, job)
+    errors = [f for f in plan.findings if f.severity is Severity.ERROR]
+    first = next((s for s in plan.score_steps if not s.number), None)
+    return TicketFacts(
+        title=plan.title,
+        unit=unit,
+        date=job.date,
+        stop=tuple(finding.message for finding in errors),
+        key=tuple(_key(plan, cover)),
+        book=tuple(book_rows(plan, job, spine)),
+        cover=tuple(cover_rows(cover, unit)) if cover else (),
+        scores=tuple(score_rows(plan.score_steps, unit)),
+        measure_first=f"First {first.title}: planned {first.reading}" if first else "",
+        score_notes=tuple(_score_notes(plan, cover)),
+        last_cuts=tuple(last_cut_rows(plan)),
+        measured=tuple(measured_rows(plan, spine)),
+        instructions=tuple(_instructions(plan, cover)),
+        cautions=tuple(_cautions(plan, job)),
+        sketch=_sketch(cover, unit) if cover else None,
+    )
+
+
+def _guts_spine(plan: Plan, job: Job) -> SpineFacts | None:
+    if job.binding is Binding.LOOSE:
+        return None
+    return spine_of(plan, job).facts
+
+
+def _key(plan: Plan, cover: CoverFacts | None) -> Iterator[Row]:
+    """The numbers set large."""
+    yield Row("Trimmed page", size_words(plan.trim, plan.unit))
+    if cover is None:
+        return
+    if cover.spine.width:
+        yield Row("Spine", ruler_words(cover.spine.width, plan.unit))
+        yield Row("Front spine edge to FRONT paper edge", ruler_words(cover.front_distance, plan.unit))
+        yield Row("Back spine edge to BACK paper edge", ruler_words(cover.back_distance, plan.unit))
+    else:
+        yield Row("Fold to FRONT paper edge", ruler_words(cover.front_distance, plan.unit))
+
+
+def _score_notes(plan: Plan, cover: CoverFacts | None) -> Iterator[str]:
+    if cover is None or not plan.score_steps:
+        return
+    if cover.cut_first:
+        yield (
+            "The two ends of the cover are cut to size before scoring; distances are measured "
+            "from these cuts."
+        )
+    if cover.spine.width:
+        sum_ = back_sum(cover, plan.unit)
+        yield f"{sum_[0].upper()}{sum_[1:]}."
+    both = " Try which way it folds with a test strip." if not cover.creaser else ""
+    yield (
+        "Front and back are the panels of the closed book: the FRONT edge is the paper edge "
+        f"beyond the front panel. Inside is the face toward the guts.{both}"
+    )
+    if cover.creaser:
+        yield f"Creaser: {cover.creaser}."
+
+
+def _instructions(plan: Plan, cover: CoverFacts | None) -> Iterator[str]:
+    """What is out of the ordinary: from the job, then from the findings."""
+    if cover is not None and cover.cut_first:
+        yield (
+            "Flaps: cut the guts' fore-edge before the cover goes on; cut the cover's ends to "
+            "size before scoring; trim only head and foot afterwards."
+        )
+    for finding in worst_first(plan.findings):
+        if finding.code in _ELSEWHERE:
+            continue
+        if finding.severity is Severity.WARNING or finding.code in _TOLD:
+            yield _spoken(finding)
+
+
+def _spoken(finding: Finding) -> str:
+    message = finding.message
+    return f"{message[0].upper()}{message[1:]}."
+
+
+def _cautions(plan: Plan, job: Job) -> Iterator[str]:
+    """Each once, for the machines that the job goes through."""
+    cutter = job.bench.cutter
+    found: list[Caution] = []
+    if plan.cuts:
+        found.extend(for_cutting(cutter is None or cutter.hand))
+    if plan.score_steps:
+        found.extend(CREASER)
+    if job.binding.glued or (plan.cover and plan.cover.glue_strip):
+        found.extend(GLUE)
+    yield from dict.fromkeys(caution.text for caution in found)
+
+
+def _sketch(cover: CoverFacts, unit: str) -> Sketch:
+    trim, width = cover.trim, cover.paper.width
+    start = trim.x0 if cover.cut_first else ZERO
+    panels = [("FLAP", cover.flap_back), ("BACK", cover.panel.width), ("", cover.spine.width),
+              ("FRONT", cover.panel.width), ("FLAP", cover.flap_front)]  # fmt: skip
+    near = start + cover.back_distance
+    if not cover.front_at_right:
+        panels.reverse()
+        near = start + cover.front_distance
+    far = near + cover.spine.width
+    distances = ruler_words(cover.back_distance, unit), ruler_words(cover.front_distance, unit)
+    left, right = distances if cover.front_at_right else (distances[1], distances[0])
+    hinges = (near - cover.hinge, far + cover.hinge) if cover.hinge else ()
+    flaps = tuple(
+        x
+        for x, flap in (
+            (trim.x0 + (panels[0][1]), panels[0][1]),
+            (trim.x1 - panels[-1][1], panels[-1][1]),
+        )
+        if flap
+    )
+    return Sketch(
+        paper=(width, cover.paper.height),
+        trim=(trim.x0, trim.y0, trim.x1, trim.y1),
+        panels=tuple((name, width) for name, width in panels if width),
+        scores=tuple(sorted({near, far, *hinges, *flaps}, key=lambda n: n.grains)),
+        left=left,
+        spine=f"spine {ruler_words(cover.spine.width, unit)}" if cover.spine.width else "fold",
+        right=right,
+        head=f"{cover.head.text(unit)} off",
+        foot=f"{cover.foot.text(unit)} off",
+        height=cover.trim.height.text(unit),
+        split=(near, far),
+        cut_first=cover.cut_first,
+    )

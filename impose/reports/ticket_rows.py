@@ -1,0 +1,211 @@
+"""The ticket's rows about book, cover, scores and last cuts, as words.
+
+The job's unit first, the other beside it.  A figure that a ruler cannot show
+exactly says what its reading is off by.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from impose.geometry.box import Size
+from impose.geometry.sides import BoundAt
+from impose.geometry.turning import Flip
+from impose.model.job import Binding, Job
+from impose.model.stock import Stock
+from impose.plan.coverfacts import CoverFacts, SpineFacts
+from impose.plan.cutsteps import StepKind
+from impose.plan.parts import When
+from impose.plan.plan import Plan
+from impose.plan.scoresteps import ScoreKind, ScoreStep
+from impose.schemes.coverguts import guts_paper
+from impose.units import Length, both_units, reading_text
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A label and what stands behind it."""
+
+    label: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class ScoreRow:
+    """A line of the score list, and the move before it."""
+
+    number: str
+    title: str
+    face_up: str
+    at_stop: str
+    distance: str
+    exact: str
+    folds: str
+    turn: str
+
+
+def length_words(length: Length, unit: str) -> str:
+    """Exact, with the other unit beside it."""
+    return both_units(length, unit)
+
+
+def ruler_words(length: Length, unit: str) -> str:
+    """`8 13/16 in (223.838 mm)`; where the ruler is off, the exact figure stands beside."""
+    reading, exact = reading_text(length, unit), both_units(length, unit)
+    if " (" in reading:
+        return f"{exact}, ruler {reading}"
+    other = "in" if unit == "mm" else "mm"
+    return f"{reading} ({length.text(other)})"
+
+
+def size_words(size: Size, unit: str) -> str:
+    """Both measures, both units."""
+    return f"{size.text(unit)} ({size.text('in' if unit == 'mm' else 'mm')})"
+
+
+def book_rows(plan: Plan, job: Job, spine: SpineFacts | None) -> Iterator[Row]:
+    """Format, leaves, paper and binding of the guts."""
+    unit = plan.unit
+    sheets = [sheet for sheet in plan.sheets if sheet.role == "guts"]
+    leaves = plan.faces // 2
+    yield Row("Pages, leaves", f"{plan.faces} pages, {leaves} leaves")
+    bound = {BoundAt.LEFT: "left", BoundAt.RIGHT: "right", BoundAt.HEAD: "head"}[plan.bound_at]
+    yield Row("Binding", f"{plan.binding}, bound at the {bound}")
+    yield Row("Guts stock", _stock_words(job.guts.stock, unit))
+    first = sheets[0]
+    flip = Flip.that_gives(first.turned, first.size).value
+    yield Row(
+        "Guts sheets",
+        f"{len(sheets)} of {size_words(first.size, unit)}, turned over on the {flip}",
+    )
+    if job.binding is not Binding.LOOSE:
+        paper = guts_paper(plan) if plan.cover is None else plan.cover.guts
+        untrimmed = Size(
+            paper.spine + plan.leaf.width + paper.fore_edge,
+            paper.head + plan.leaf.height + paper.foot,
+        )
+        yield Row("Guts untrimmed", size_words(untrimmed, unit))
+    if plan.creep.total:
+        per = plan.creep.per_level.text(unit)
+        yield Row(
+            "Creep",
+            f"{both_units(plan.creep.total, unit)} at the innermost leaf, {per} a leaf "
+            f"({plan.creep.source})",
+        )
+    if plan.grind:
+        yield Row(
+            "Grind",
+            f"{both_units(plan.grind, unit)}: fore-edge gauge {plan.leaf.width.text(unit)} from "
+            f"the ground spine, its mark {(plan.leaf.width + plan.grind).text(unit)} from the "
+            "unground edge",
+        )
+    if plan.cover is None and spine is not None and spine.width:
+        yield Row("Guts thick", f"{ruler_words(spine.width, unit)}: {spine.source}")
+
+
+def cover_rows(cover: CoverFacts, unit: str) -> Iterator[Row]:
+    """Paper and place of the cover."""
+    stock = cover.stock
+    grain = {
+        True: "grain along the spine",
+        False: "GRAIN ACROSS THE SPINE",
+        None: "grain not known",
+    }[stock.along]
+    sure = ", an estimate" if stock.estimated else ""
+    yield Row("Cover stock", f"{stock.name}, caliper {both_units(stock.caliper, unit)}{sure}; {grain}")
+    yield Row("Cover sheet", f"{size_words(cover.paper, unit)}, kept oversize until trimmed")
+    yield Row("Open cover", f"{size_words(cover.trim.size, unit)} trimmed")
+    if cover.hinge:
+        yield Row("Hinge", f"{ruler_words(cover.hinge, unit)} from the spine edge")
+    for name, flap in (("Front flap", cover.flap_front), ("Back flap", cover.flap_back)):
+        if flap:
+            yield Row(name, ruler_words(flap, unit))
+    if cover.spine.width:
+        yield Row("Spine from", cover.spine.source)
+        yield Row("Guts on cover", down_words(cover, unit))
+        band = cover.spine.width + cover.glue_strip * 2
+        yield Row("Glue band", f"{both_units(band, unit)} inside, round the spine: no ink")
+    else:
+        yield Row("Fold", cover.why_scored)
+    if cover.channel is not None:
+        yield Row("Channel", f"{both_units(cover.channel, unit)} = {cover.channel_rule}")
+
+
+def down_words(cover: CoverFacts, unit: str) -> str:
+    """How the guts sit on the cover between head and foot."""
+    down = cover.guts_down
+    where = "below" if down.grains >= 0 else "ABOVE"
+    return f"head edge {ruler_words(abs(down), unit)} {where} the cover's head edge"
+
+
+def _stock_words(stock: Stock, unit: str) -> str:
+    """`55 lb cream book, caliper 0.0056 in (0.142 mm); grain long`."""
+    sure = f", an estimate, give or take {float(stock.spread):.0%}" if stock.estimated else ""
+    grain = f"grain {stock.grain.value}" if stock.grain else "grain not known"
+    return f"{stock.name}, caliper {both_units(stock.caliper, unit)}{sure}; {grain}"
+
+
+# -- bench ----------------------------------------------------------------------------------
+
+#: What a row of the score list says of the paper edge at the stop.
+_ENDS: Final = {"front": "FRONT edge", "back": "BACK edge"}
+
+
+def score_rows(steps: tuple[ScoreStep, ...], unit: str) -> Iterator[ScoreRow]:
+    """The score list; the measuring is not among them."""
+    for step in steps:
+        if step.kind is ScoreKind.SCORE:
+            exact = both_units(step.distance, unit)
+            yield ScoreRow(
+                number=str(step.number),
+                title=step.title,
+                face_up=f"{step.face_up.value.upper()} up",
+                at_stop=_ENDS[step.at_stop.value],
+                distance=step.reading,
+                exact=f"{exact}; {step.note}" if step.note else exact,
+                folds=step.folds,
+                turn=step.turn.value if step.turn else "",
+            )
+
+
+def last_cut_rows(plan: Plan) -> Iterator[Row]:
+    """The cuts after binding in their order, each with its gauge."""
+    unit = plan.unit
+    cuts = [
+        step
+        for step in plan.cut_steps
+        if step.kind is StepKind.CUT and step.when is When.AFTER_BINDING and step.setting
+    ]
+    for step in cuts:
+        setting = step.setting
+        assert setting is not None
+        how = "near, the crop mark decides" if setting.on_marks else f"from {setting.reckoned_from}"
+        yield Row(step.title, f"{ruler_words(setting.gauge, unit)}, {how}")
+    if cuts:
+        return
+    sizes = {"head": plan.leaf.height, "foot": plan.leaf.height, "fore-edge": plan.leaf.width}
+    for cut in plan.cuts:
+        if cut.when is When.AFTER_BINDING and cut.side in sizes:
+            left = "leaves" if cut.side == "fore-edge" else "at last"
+            size = ruler_words(sizes[cut.side], unit)
+            yield Row(f"Trim the {cut.side}", f"on the crop mark; {left} {size}")
+
+
+def measured_rows(plan: Plan, spine: SpineFacts | None) -> Iterator[Row]:
+    """What the bench measures, with what was planned."""
+    unit, cover = plan.unit, plan.cover
+    if spine is not None and spine.width:
+        yield Row("Guts thick (spine)", reading_text(spine.width - spine.allowance, unit))
+    if cover is not None:
+        yield Row("Cover width, edge to edge", reading_text(cover.width, unit))
+        if cover.spine.width:
+            yield Row("Front spine edge to front paper edge", _plain(cover.front_distance, unit))
+            yield Row("Back spine edge to back paper edge", _plain(cover.back_distance, unit))
+    yield Row("Trimmed width (spine to fore-edge)", _plain(plan.leaf.width, unit))
+    yield Row("Trimmed height (head to foot)", _plain(plan.leaf.height, unit))
+
+
+def _plain(length: Length, unit: str) -> str:
+    return reading_text(length, unit)

@@ -1,0 +1,123 @@
+"""The sketch of the open cover on the ticket: outside up, with the bench's dimensions.
+
+Everything is to scale except a spine too narrow to be seen, which is drawn wider.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Final
+
+from impose.geometry.box import Box
+from impose.pdf.pages import LEADING, Align, PageMaker, Pen
+from impose.reports.ticket_facts import Sketch
+from impose.reports.ticket_flow import BODY, Flow
+from impose.units import ZERO, Length
+
+_PAPER: Final = Pen(weight=Length.points("0.8"))
+_TRIM: Final = Pen(weight=Length.points("0.6"), dashed=True)
+_SCORE: Final = Pen(weight=Length.points("0.8"), grey=Fraction(2, 3))
+_DIM: Final = Pen(weight=Length.points("0.5"))
+_HIGHEST: Final = Length.mm(46)
+_NARROWEST: Final = Length.points(10)
+_ARROW: Final = Length.points(4)
+
+
+def draw_sketch(flow: Flow, sketch: Sketch) -> None:
+    """The sketch over the width of the ticket, with the dimensions below it."""
+    scale = min(
+        Fraction(9, 10) * flow.width.ratio(sketch.paper[0]), _HIGHEST.ratio(sketch.paper[1])
+    )
+    step = BODY * LEADING
+    height = sketch.paper[1] * scale
+    flow.need(height + step * 4)
+    flow.down(step)
+    drawing = _Drawing(flow.maker, sketch, scale, flow.left + (flow.width - sketch.paper[0] * scale).half, flow.y - height)
+    drawing.draw(flow.left, flow.right)
+    flow.down(height + step * 2)
+
+
+class _Drawing:
+    """One sketch with its lower left corner at x, y."""
+
+    def __init__(
+        self, maker: PageMaker, sketch: Sketch, scale: Fraction, x: Length, y: Length
+    ) -> None:
+        self.maker, self.sketch, self.scale, self.x, self.y = maker, sketch, scale, x, y
+        near, far = sketch.split
+        self.middle = (near + far).half
+        #: What a spine too narrow to be seen is widened by at each side.
+        wide = (far - near) * scale
+        self.more = max(ZERO, _NARROWEST - wide).half if far > near else ZERO
+
+    def at_x(self, length: Length) -> Length:
+        """On the page; what lies beside the spine moves away from it."""
+        moved = self.x + length * self.scale
+        if length < self.middle:
+            return max(moved - self.more, self.x + min(moved - self.x, self.more))
+        return moved + self.more if length > self.middle else moved
+
+    def at_y(self, length: Length) -> Length:
+        return self.y + length * self.scale
+
+    def draw(self, left: Length, right: Length) -> None:
+        sketch, maker = self.sketch, self.maker
+        width, height = sketch.paper
+        x0, y0, x1, y1 = sketch.trim
+        paper = Box(self.x - self.more, self.y, self.x + width * self.scale + self.more,
+                    self.at_y(height))  # fmt: skip
+        maker.box(paper, _PAPER)
+        maker.box(Box(self.at_x(x0), self.at_y(y0), self.at_x(x1), self.at_y(y1)), _TRIM)
+        for score in sketch.scores:
+            x = self.at_x(score)
+            maker.line((x, paper.y0), (x, paper.y1), _SCORE)
+        self._names()
+        self._heights(paper, left, right)
+        self._widths(paper)
+
+    def _names(self) -> None:
+        maker, start = self.maker, self.sketch.trim[0]
+        y = (self.at_y(self.sketch.trim[1]) + self.at_y(self.sketch.trim[3])).half
+        for name, width in self.sketch.panels:
+            middle = (self.at_x(start) + self.at_x(start + width)).half
+            if name:
+                maker.text(middle, y, name, BODY, True, Align.CENTRE)
+                maker.text(middle, y - BODY * LEADING, "outside up", BODY, False, Align.CENTRE)
+            start = start + width
+
+    def _heights(self, paper: Box, left: Length, right: Length) -> None:
+        """Head and foot margins at the left, the trimmed height at the right."""
+        maker, sketch = self.maker, self.sketch
+        low, high = self.at_y(sketch.trim[1]), self.at_y(sketch.trim[3])
+        x = self.at_x(sketch.trim[0]) + BODY.half
+        maker.text(x, high + Length.points(2), sketch.head, BODY)
+        maker.text(x, paper.y0 + Length.points(2), sketch.foot, BODY)
+        x = self.at_x(sketch.trim[2]) - Length.points(8)
+        self._arrow((x, low), (x, high))
+        maker.text(x - Length.points(3), low + BODY, sketch.height, BODY, False, Align.RIGHT)
+
+    def _widths(self, paper: Box) -> None:
+        """The sum that the bench checks: back distance, spine, front distance."""
+        maker, sketch = self.maker, self.sketch
+        near, far = (self.at_x(x) for x in sketch.split)
+        start, end = paper.x0, paper.x1
+        if sketch.scores and sketch.cut_first:
+            start, end = self.at_x(sketch.trim[0]), self.at_x(sketch.trim[2])
+        y = paper.y0 - BODY * Fraction(3, 5)
+        words = y - BODY
+        for a, b, text in ((start, near, sketch.left), (far, end, sketch.right)):
+            self._arrow((a, y), (b, y))
+            maker.text((a + b).half, words, text, BODY, False, Align.CENTRE)
+        self._arrow((near, y), (far, y)) if far > near else None
+        maker.text((near + far).half, paper.y1 + Length.points(3), sketch.spine, BODY, True,
+                   Align.CENTRE)  # fmt: skip
+
+    def _arrow(self, start: tuple[Length, Length], end: tuple[Length, Length]) -> None:
+        """A dimension line with ticks at its ends."""
+        maker, half = self.maker, _ARROW.half
+        maker.line(start, end, _DIM)
+        for x, y in (start, end):
+            if start[1] == end[1]:
+                maker.line((x, y - half), (x, y + half), _DIM)
+            else:
+                maker.line((x - half, y), (x + half, y), _DIM)
