@@ -60,7 +60,7 @@ TEXT_TOP, TEXT_FOOT = 552.0, 66.0
 BAND_FOOT = 462.0
 FOLIO_Y = 40.0
 FOLIO_Y_FAULT = 2 * MM
-SPINE_DEFAULT = "0.0468"
+SPINE_DEFAULT = "0.0672"
 SPINE_TEXT_MIN = Decimal("0.125")
 
 INK = CMYKColor(0, 0, 0, 1)
@@ -1252,7 +1252,7 @@ def main(argv: Sequence[str] | None = None) -> None:
         type=spine_width,
         default=SPINE_DEFAULT,
         metavar="INCHES",
-        help="spine width of the cover (default %(default)s: 12 leaves of 0.0039 in)",
+        help="spine width of the cover (default %(default)s: 12 leaves of 0.0056 in)",
     )
     parser.add_argument("--out", type=Path, default=HERE, help="folder to write to")
     options = parser.parse_args(argv)

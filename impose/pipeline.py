@@ -39,6 +39,7 @@ from impose.pdf.verify import verify_sheets
 from impose.pdf.write import write_sheets
 from impose.plan.plan import Plan
 from impose.plan.wire import to_text
+from impose.schemes.boundcover import bind_cover
 from impose.schemes.coverplan import add_cover
 from impose.schemes.leaves import expand_pages
 from impose.schemes.planning import plan_sheets
@@ -231,10 +232,15 @@ class _Maker:
         verify_sheets(self.plan, self.sources, target, role)
 
     def _proof(self) -> None:
-        from impose.pdf.proof import write_proof  # imported when wanted: --only guts is quicker
+        # Imported when wanted, so that --only guts is quicker.
+        from impose.pdf.proof import CoverFaces, ProofLook, write_proof
 
         self.progress.stage("folding and cutting the proof")
-        self._say(write_proof(self.plan, self.folder / "guts.pdf", self.folder / "proof.pdf"))
+        cover = None
+        if self.job.cover:
+            cover = CoverFaces(pdf=self.folder / "cover.pdf", faces=bind_cover(self.plan))
+        guts, target = self.folder / "guts.pdf", self.folder / "proof.pdf"
+        self._say(write_proof(self.plan, guts, target, look=ProofLook(cover=cover)))
 
     def _reports(self, products: Sequence[str]) -> None:
         if "cuts" in products:

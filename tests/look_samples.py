@@ -233,26 +233,226 @@ def _folios(s: Sheet, number: int) -> None:
     s.text(str(number), 130 if number % 2 else 15, 2)
 
 
-def _layered(pdf: pikepdf.Pdf, *, off: bool) -> None:
-    """Page 3's own drawing goes into a layer, as marked content."""
-    group = pdf.make_indirect(Dictionary(Type=Name.OCG, Name="notes"))
-    config = Dictionary(OFF=Array([group])) if off else Dictionary()
-    pdf.Root.OCProperties = Dictionary(OCGs=Array([group]), D=config)
-    page = pdf.pages[2]
-    page.obj.Resources.Properties = Dictionary(L=group)
-    page.contents_add(b"/OC /L BDC BT /F1 0 Tf ET", prepend=True)
-    page.contents_add(b"EMC")
+def _layered(off: bool) -> Callable[[pikepdf.Pdf], None]:
+    """All of page 3 goes into a layer, as marked content."""
+
+    def change(pdf: pikepdf.Pdf) -> None:
+        group = pdf.make_indirect(Dictionary(Type=Name.OCG, Name="notes"))
+        config = Dictionary(OFF=Array([group])) if off else Dictionary()
+        pdf.Root.OCProperties = Dictionary(OCGs=Array([group]), D=config)
+        page = pdf.pages[2]
+        page.obj.Resources.Properties = Dictionary(L=group)
+        page.contents_add(b"/OC /L BDC", prepend=True)
+        page.contents_add(b"EMC")
+
+    return change
 
 
-def _layered_form(pdf: pikepdf.Pdf) -> None:
-    group = pdf.make_indirect(Dictionary(Type=Name.OCG, Name="notes"))
-    pdf.Root.OCProperties = Dictionary(
-        OCGs=Array([group]), D=Dictionary(BaseState=Name.OFF, ON=Array([]))
+def _layered_form(off: bool) -> Callable[[pikepdf.Pdf], None]:
+    """A form that belongs to a membership of one layer crosses the foot trim of page 3."""
+
+    def change(pdf: pikepdf.Pdf) -> None:
+        group = pdf.make_indirect(Dictionary(Type=Name.OCG, Name="notes"))
+        config = Dictionary(BaseState=Name.OFF, ON=Array([] if off else [group]))
+        pdf.Root.OCProperties = Dictionary(OCGs=Array([group]), D=config)
+        form = pdf.make_stream(b"0 0 60 60 re f")
+        form.Type, form.Subtype, form.BBox = Name.XObject, Name.Form, Array([0, 0, 60, 60])
+        form.OC = pdf.make_indirect(Dictionary(Type=Name.OCMD, OCGs=group))
+        page = pdf.pages[2]
+        page.obj.Resources.XObject = Dictionary(N=form)
+        page.contents_add(b"q 1 0 0 1 200 6 cm /N Do Q")
+
+    return change
+
+
+def _turned(unit: float) -> Callable[[pikepdf.Pdf], None]:
+    """Page 3 becomes a page read after a quarter turn, in units of `unit` points; a box ends
+    1 mm from its own right trim edge, which is the foot as read."""
+
+    def change(pdf: pikepdf.Pdf) -> None:
+        page = pdf.pages[2].obj
+        each = MM / unit
+        b, width, height = BLEED * each, HEIGHT * each, WIDTH * each
+        page.MediaBox = Array([0, 0, width + 2 * b, height + 2 * b])
+        page.TrimBox = Array([b, b, b + width, b + height])
+        page.Rotate, page.UserUnit = 90, unit
+        x = b + width - 31 * each
+        content = f"{x} {b + 60 * each} {30 * each} {20 * each} re f"
+        page.Contents = pdf.make_stream(content.encode())
+        for other in pdf.pages:
+            if "/CropBox" in other.obj:
+                del other.obj["/CropBox"]
+
+    return change
+
+
+def _stamped(y: float) -> Callable[[pikepdf.Pdf], None]:
+    """Page 3 gets an annotation whose appearance is a box, `y` mm above the foot trim."""
+
+    def change(pdf: pikepdf.Pdf) -> None:
+        look = pdf.make_stream(b"0 0 90 60 re f")
+        look.Type, look.Subtype, look.BBox = Name.XObject, Name.Form, Array([0, 0, 90, 60])
+        low = (BLEED + y) * MM
+        stamp = Dictionary(
+            Type=Name.Annot, Subtype=Name.Stamp, F=4, Rect=Array([200, low, 290, low + 60]),
+            AP=Dictionary(N=look),
+        )  # fmt: skip
+        pdf.pages[2].obj.Annots = Array([pdf.make_indirect(stamp)])
+
+    return change
+
+
+def _spot(pdf: pikepdf.Pdf) -> None:
+    tint = Dictionary(
+        FunctionType=2, Domain=Array([0, 1]), C0=Array([0, 0, 0, 0]), C1=Array([0, 1, 0, 0]), N=1
     )
-    form = pdf.make_stream(b"0 0 40 40 re f")
-    form.update if False else None
-    form.Type, form.Subtype, form.BBox = Name.XObject, Name.Form, Array([0, 0, 40, 40])
-    form.OC = Dictionary(Type=Name.OCMD, OCGs=group)
-    page = pdf.pages[2]
-    page.obj.Resources.XObject = Dictionary(N=form)
-    page.contents_add(b"q 1 0 0 1 200 0 cm /N Do Q")
+    space = Array([Name.Separation, Name("/Lighthouse Red"), Name.DeviceCMYK, tint])
+    pdf.pages[2].obj.Resources.ColorSpace = Dictionary(S=space)
+
+
+def _plain_font(s: Sheet) -> None:
+    s.c.setFont("Helvetica", 10)
+    s.c.drawString(40 * MM, 60 * MM, "from the reader's own store")
+
+
+MAY_FOOT = on_page_3((WARNING, "may-be-cut", "foot"))
+CUT_FOOT = on_page_3((ERROR, "cut-off", "foot"))
+WHITE_FORE = on_page_3((WARNING, "white-edge", "fore-edge"))
+LOST = on_page_3((ERROR, "lost-in-spine", "spine"))
+#: Half a millimetre thick: the inner sheet's pages move that far toward the fold.
+THICK = {"stock": "0.5mm"}
+
+SAMPLES: tuple[Sample, ...] = (
+    # text against the knife
+    Sample(name="text-near", draw=lambda s: s.text("12", 70, 2), wanted=MAY_FOOT),
+    Sample(name="text-far", draw=lambda s: s.text("12", 70, 10)),
+    Sample(name="text-crosses", draw=lambda s: s.text("12", 70, -1), wanted=CUT_FOOT),
+    Sample(
+        name="text-overflows",
+        draw=lambda s: s.text("a line that is much too long for the page it stands on " * 2, 80, 60),
+        wanted=on_page_3((ERROR, "cut-off", "fore-edge")),
+    ),
+    Sample(name="text-spaces", draw=lambda s: s.text("12                    ", 118, 60)),
+    Sample(name="text-invisible", draw=lambda s: s.text("12", 70, -1, mode=3)),
+    Sample(name="text-in-forms", draw=_in_form(1), wanted=MAY_FOOT),
+    Sample(name="text-in-forms-far", draw=_in_form(12)),
+    Sample(name="text-white-on-grey", draw=_white_words, wanted=MAY_FOOT),
+    Sample(name="text-under-picture", draw=_under_picture),
+    Sample(
+        name="text-slug",
+        draw=lambda s: (s.text("slug: page 3", 40, -2.8, size=4), s.line(-3, 0, -1, 0))[1],
+    ),
+    Sample(
+        name="text-outside-page",
+        draw=lambda s: s.text("lost", 40, -2.8, size=4),
+        trim_box=False,
+        wanted=CUT_FOOT,
+    ),
+    Sample(
+        name="folios",
+        draw=lambda s: _folios(s, 3),
+        others={n: (lambda s, n=n: _folios(s, n)) for n in (2, 4, 5, 6)},
+        wanted=frozenset({(WARNING, "may-be-cut", "foot", (2, 3, 4, 5, 6))}),
+    ),
+    # art against the knife
+    Sample(
+        name="picture-stops",
+        draw=lambda s: s.picture(photo(1000, 600), 60, 60, 148, 100),
+        wanted=WHITE_FORE,
+    ),
+    Sample(
+        name="picture-short",
+        draw=lambda s: s.picture(photo(1000, 600), 60, 60, 149.5, 100),
+        wanted=WHITE_FORE,
+    ),
+    Sample(name="picture-bleeds", draw=lambda s: s.picture(photo(1000, 600), 60, 60, 151, 100)),
+    Sample(name="picture-clipped", draw=_clipped),
+    Sample(name="picture-white-round", draw=lambda s: s.picture(framed(), 100, 60, 148, 108)),
+    Sample(
+        name="box-near",
+        draw=lambda s: s.box(100, 60, 147, 80),
+        wanted=on_page_3((WARNING, "may-be-cut", "fore-edge")),
+    ),
+    Sample(name="box-on-background", draw=_on_background),
+    Sample(name="box-white", draw=lambda s: s.box(100, 60, 148, 80, grey=1)),
+    Sample(name="box-taken-back", draw=_white_over),
+    Sample(
+        name="box-small-crosses",
+        draw=lambda s: s.box(144, 60, 149.5, 66),
+        wanted=on_page_3((WARNING, "part-cut-off", "fore-edge")),
+    ),
+    Sample(name="tab-bleeds", draw=lambda s: s.box(144, 60, 151, 66)),
+    Sample(
+        name="background-without-bleed",
+        draw=lambda s: s.box(0, 0, 148, 210),
+        bleed=0,
+        trim_box=False,
+        wanted=on_page_3(*((WARNING, "white-edge", side) for side in ("head", "foot", "fore-edge"))),
+    ),
+    # layers, turned pages, annotations
+    Sample(name="layer-off", draw=lambda s: s.text("12", 70, -1), after=_layered(True),
+           wanted=on_page_3((NOTE, "blank-page", ""))),
+    Sample(name="layer-on", draw=lambda s: s.text("12", 70, -1), after=_layered(False),
+           wanted=CUT_FOOT),
+    Sample(name="layer-form-off", draw=lambda s: None, after=_layered_form(True)),
+    Sample(name="layer-form-on", draw=lambda s: None, after=_layered_form(False),
+           wanted=on_page_3((WARNING, "may-be-cut", "foot"))),
+    Sample(name="turned", draw=lambda s: None, after=_turned(1), wanted=MAY_FOOT),
+    Sample(name="turned-unit", draw=lambda s: None, after=_turned(2), wanted=MAY_FOOT),
+    Sample(name="stamp-near", draw=lambda s: None, after=_stamped(1), wanted=MAY_FOOT),
+    Sample(name="stamp-far", draw=lambda s: None, after=_stamped(20)),
+    # scans
+    Sample(name="scan-near", draw=lambda s: s.picture(scan(ink_to=1), -3, -3, 151, 213),
+           wanted=MAY_FOOT),
+    Sample(name="scan-far",
+           draw=lambda s: s.picture(scan(ink_to=15, strip=True), -3, -3, 151, 213)),
+    # the spine
+    Sample(name="spine-near", draw=lambda s: s.text("lost", 1, 60), wanted=LOST),
+    Sample(name="spine-far", draw=lambda s: s.text("lost", 6, 60)),
+    Sample(name="first-leaf", draw=lambda s: None, others={1: lambda s: s.text("lost", 4, 60)},
+           wanted=frozenset({(ERROR, "lost-in-spine", "spine", (1,))})),
+    Sample(name="third-page", draw=lambda s: s.text("lost", 4, 60)),
+    Sample(name="stab-lost", draw=lambda s: s.text("lost", 8, 60), binding="stab", wanted=LOST),
+    Sample(name="stab-near", draw=lambda s: s.text("lost", 11, 60), binding="stab",
+           wanted=on_page_3((WARNING, "near-spine", "spine"))),
+    Sample(name="stab-far", draw=lambda s: s.text("lost", 15, 60), binding="stab"),
+    Sample(name="creep-takes", draw=lambda s: s.text("lost", 0.1, 60), wanted=LOST,
+           options=THICK, binding="saddle", pages=8),
+    Sample(name="creep-far", draw=lambda s: s.text("lost", 5, 60), options=THICK,
+           binding="saddle", pages=8),
+    Sample(name="spread", draw=lambda s: None, options=THICK, binding="saddle", pages=8,
+           others={4: _spread(True), 5: _spread(False)},
+           wanted=frozenset({(NOTE, "spread-bite", "spine", (4, 5))})),
+    Sample(name="spread-half", draw=lambda s: None, options=THICK, binding="saddle", pages=8,
+           others={4: _spread(True)}),
+    # pictures, fonts, inks
+    Sample(name="photo-fine", draw=lambda s: s.picture(photo(640, 640), 30, 30, 100, 100)),
+    Sample(name="photo-soft", draw=lambda s: s.picture(photo(350, 350), 30, 30, 100, 100),
+           wanted=on_page_3((WARNING, "picture-soft", ""))),
+    Sample(name="photo-coarse", draw=lambda s: s.picture(photo(200, 200), 30, 30, 100, 100),
+           wanted=on_page_3((WARNING, "picture-coarse", ""))),
+    Sample(name="line-art", draw=lambda s: s.picture(line_art(300, 300), 30, 30, 55.4, 55.4),
+           wanted=on_page_3((NOTE, "line-art-coarse", ""))),
+    Sample(name="line-art-fine", draw=lambda s: s.picture(line_art(600, 600), 30, 30, 55.4, 55.4)),
+    Sample(name="rgb-press", draw=lambda s: s.picture(photo(640, 640, "RGB"), 30, 30, 100, 100),
+           options={"printer": "small-press"}, wanted=on_page_3((WARNING, "picture-rgb", ""))),
+    Sample(name="cmyk-press", draw=lambda s: s.picture(photo(640, 640), 30, 30, 100, 100),
+           options={"printer": "small-press"}),
+    Sample(name="font-missing", draw=_plain_font,
+           wanted=on_page_3((WARNING, "font-not-embedded", ""))),
+    Sample(name="spot", draw=lambda s: None, after=_spot,
+           wanted=on_page_3((NOTE, "spot-colour", ""))),
+    Sample(name="hairline", draw=lambda s: s.line(40, 60, 90, 60, weight=0.1),
+           wanted=on_page_3((NOTE, "hairline", ""))),
+    Sample(name="thin-line", draw=lambda s: s.line(40, 60, 90, 60, weight=0.3)),
+    # whole pages
+    Sample(name="blank", draw=lambda s: None, plain=False,
+           others={n: (lambda s, n=n: s.box(30, 30, 60 + n, 90)) for n in (1, 2, 4, 5)}
+           | {6: lambda s: s.text("the end", 60, 100)},
+           wanted=on_page_3((NOTE, "blank-page", ""))
+           | {(NOTE, "near-blank-page", "", (6,))}),
+    Sample(name="alike", draw=lambda s: s.box(30, 30, 60, 90), plain=False,
+           others={n: (lambda s, n=n: s.box(30, 30, 60 + n, 90)) for n in (1, 2, 4, 6)}
+           | {5: lambda s: s.box(30, 30, 60, 90)},
+           wanted=frozenset({(WARNING, "pages-alike", "", (3, 5))})),
+)  # fmt: skip

@@ -100,11 +100,12 @@ def _only(text: str | None) -> list[str]:
 
 def summary(plan: Plan) -> str:
     """One line: what the sheets are and how to print them."""
-    sheet = plan.sheets[0]
+    guts = [sheet for sheet in plan.sheets if sheet.role == "guts"]
+    sheet = guts[0]
     flip = Flip.that_gives(sheet.turned, sheet.size).value
-    count = len(plan.sheets)
+    cover = ", and a cover" if len(guts) < len(plan.sheets) else ""
     return (
-        f"{plan.faces} pages of {plan.trim.text(plan.unit)} on {count} "
-        f"sheet{'s' if count != 1 else ''} of {sheet.size.text(plan.unit)}: print both sides at "
-        f"actual size, turned over on the {flip}"
+        f"{plan.faces} pages of {plan.trim.text(plan.unit)} on {len(guts)} "
+        f"sheet{'s' if len(guts) != 1 else ''} of {sheet.size.text(plan.unit)}{cover}: print both "
+        f"sides at actual size, turned over on the {flip}"
     )

@@ -14,6 +14,7 @@ from impose.findings import Finding, Severity, worst_first
 from impose.model.job import Binding, Job
 from impose.plan.coverfacts import CoverFacts, SpineFacts
 from impose.plan.plan import Plan
+from impose.plan.scoresteps import ScoreKind
 from impose.reports.cautions import CREASER, GLUE, Caution, for_cutting
 from impose.reports.ticket_rows import (
     Row,
@@ -27,7 +28,7 @@ from impose.reports.ticket_rows import (
     size_words,
 )
 from impose.schemes.spine import spine_of
-from impose.units import ZERO, Length
+from impose.units import ZERO, Length, reading_text
 
 #: Fields to write in.
 BLANKS: Final = ("Customer", "Job no.", "Copies", "Wanted by")
@@ -86,6 +87,7 @@ class TicketFacts:
     book: tuple[Row, ...]
     cover: tuple[Row, ...]
     scores: tuple[ScoreRow, ...]
+    creaser: str
     measure_first: str
     score_notes: tuple[str, ...]
     last_cuts: tuple[Row, ...]
@@ -100,7 +102,7 @@ def ticket_facts(plan: Plan, job: Job) -> TicketFacts:
     cover, unit = plan.cover, plan.unit
     spine = cover.spine if cover else _guts_spine(plan, job)
     errors = [f for f in plan.findings if f.severity is Severity.ERROR]
-    first = next((s for s in plan.score_steps if not s.number), None)
+    first = next((s for s in plan.score_steps if s.kind is ScoreKind.MEASURE), None)
     return TicketFacts(
         title=plan.title,
         unit=unit,
@@ -110,6 +112,7 @@ def ticket_facts(plan: Plan, job: Job) -> TicketFacts:
         book=tuple(book_rows(plan, job, spine)),
         cover=tuple(cover_rows(cover, unit)) if cover else (),
         scores=tuple(score_rows(plan.score_steps, unit)),
+        creaser=cover.creaser if cover else "",
         measure_first=f"First {first.title}: planned {first.reading}" if first else "",
         score_notes=tuple(_score_notes(plan, cover)),
         last_cuts=tuple(last_cut_rows(plan)),
@@ -128,15 +131,17 @@ def _guts_spine(plan: Plan, job: Job) -> SpineFacts | None:
 
 def _key(plan: Plan, cover: CoverFacts | None) -> Iterator[Row]:
     """The numbers set large."""
-    yield Row("Trimmed page", size_words(plan.trim, plan.unit))
+    unit = plan.unit
+    yield Row("Trimmed page", size_words(plan.trim, unit))
     if cover is None:
         return
-    if cover.spine.width:
-        yield Row("Spine", ruler_words(cover.spine.width, plan.unit))
-        yield Row("Front spine edge to FRONT paper edge", ruler_words(cover.front_distance, plan.unit))
-        yield Row("Back spine edge to BACK paper edge", ruler_words(cover.back_distance, plan.unit))
-    else:
-        yield Row("Fold to FRONT paper edge", ruler_words(cover.front_distance, plan.unit))
+    front, back = (ruler_words(n, unit) for n in (cover.front_distance, cover.back_distance))
+    if not cover.spine.width:
+        yield Row("Fold to FRONT paper edge", front)
+        return
+    yield Row("Spine", ruler_words(cover.spine.width, unit))
+    yield Row("Front spine edge to FRONT paper edge", front)
+    yield Row("Back spine edge to BACK paper edge", back)
 
 
 def _score_notes(plan: Plan, cover: CoverFacts | None) -> Iterator[str]:
@@ -150,13 +155,10 @@ def _score_notes(plan: Plan, cover: CoverFacts | None) -> Iterator[str]:
     if cover.spine.width:
         sum_ = back_sum(cover, plan.unit)
         yield f"{sum_[0].upper()}{sum_[1:]}."
-    both = " Try which way it folds with a test strip." if not cover.creaser else ""
     yield (
-        "Front and back are the panels of the closed book: the FRONT edge is the paper edge "
-        f"beyond the front panel. Inside is the face toward the guts.{both}"
+        "FRONT at stop: the paper edge beyond the front panel. INSIDE: the face toward the guts. "
+        "Folds UP: toward the face that lies up; try it with a test strip."
     )
-    if cover.creaser:
-        yield f"Creaser: {cover.creaser}."
 
 
 def _instructions(plan: Plan, cover: CoverFacts | None) -> Iterator[str]:
@@ -179,15 +181,15 @@ def _spoken(finding: Finding) -> str:
 
 
 def _cautions(plan: Plan, job: Job) -> Iterator[str]:
-    """Each once, for the machines that the job goes through."""
+    """The first ones for each machine that the job goes through; the cut list has the rest."""
     cutter = job.bench.cutter
     found: list[Caution] = []
     if plan.cuts:
-        found.extend(for_cutting(cutter is None or cutter.hand))
+        found.extend(for_cutting(cutter is None or cutter.hand)[:3])
     if plan.score_steps:
         found.extend(CREASER)
     if job.binding.glued or (plan.cover and plan.cover.glue_strip):
-        found.extend(GLUE)
+        found.extend(GLUE[:2])
     yield from dict.fromkeys(caution.text for caution in found)
 
 
@@ -201,7 +203,7 @@ def _sketch(cover: CoverFacts, unit: str) -> Sketch:
         panels.reverse()
         near = start + cover.front_distance
     far = near + cover.spine.width
-    distances = ruler_words(cover.back_distance, unit), ruler_words(cover.front_distance, unit)
+    distances = _short(cover.back_distance, unit), _short(cover.front_distance, unit)
     left, right = distances if cover.front_at_right else (distances[1], distances[0])
     hinges = (near - cover.hinge, far + cover.hinge) if cover.hinge else ()
     flaps = tuple(
@@ -218,7 +220,7 @@ def _sketch(cover: CoverFacts, unit: str) -> Sketch:
         panels=tuple((name, width) for name, width in panels if width),
         scores=tuple(sorted({near, far, *hinges, *flaps}, key=lambda n: n.grains)),
         left=left,
-        spine=f"spine {ruler_words(cover.spine.width, unit)}" if cover.spine.width else "fold",
+        spine=f"spine {_short(cover.spine.width, unit)}" if cover.spine.width else "fold",
         right=right,
         head=f"{cover.head.text(unit)} off",
         foot=f"{cover.foot.text(unit)} off",
@@ -226,3 +228,9 @@ def _sketch(cover: CoverFacts, unit: str) -> Sketch:
         split=(near, far),
         cut_first=cover.cut_first,
     )
+
+
+def _short(length: Length, unit: str) -> str:
+    """Only the reading where it is exact, else the exact figure."""
+    reading = reading_text(length, unit)
+    return length.text(unit) if " (" in reading else reading

@@ -1,4 +1,4 @@
-"""Putting the ticket's parts below each other: a cursor on plain pages, and a few shapes of text."""
+"""The ticket's parts below each other: a cursor on plain pages, and a few shapes of text."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ BODY: Final = Length.points(10)
 LARGE: Final = Length.points(14)
 TITLE: Final = Length.points(18)
 GAP: Final = Length.points(5)
-_MARGIN: Final = Length.mm(12)
+_MARGIN: Final = Length.mm(9)
 _RULE: Final = Pen(weight=Length.points("0.75"))
 _THIN: Final = Pen(weight=Length.points("0.4"), grey=Fraction(1, 2))
 _PAPER: Final = {
@@ -81,40 +81,46 @@ class Flow:
         """Labels in bold, words behind them, from `top`; the height used."""
         used = ZERO
         for row in rows:
-            words = f"{row.label}: {row.words}"
-            used = used + self._labelled(row, words, (x, top - used), width)
+            used = used + self._labelled(row, (x, top - used), width)
         return used
 
     def rows_height(self, rows: Sequence[Row], width: Length) -> Length:
         """What `rows` will use."""
         used = ZERO
         for row in rows:
-            used = used + self.maker.height(f"{row.label}: {row.words}", width, BODY, True)
+            indent = self.maker.width(f"{row.label}: ", BODY, True)
+            _, rest = self._first_line(row.words, width - indent)
+            used = used + BODY * LEADING
+            used = used + (self.maker.height(rest, width, BODY) if rest else ZERO)
         return used
 
-    def _labelled(
-        self, row: Row, words: str, corner: tuple[Length, Length], width: Length
-    ) -> Length:
-        """Bold label, plain words, broken as if all were bold (which is wider)."""
+    def _labelled(self, row: Row, corner: tuple[Length, Length], width: Length) -> Length:
+        """A bold label and, from behind it on, plain words; the height used."""
         maker, (x, top) = self.maker, corner
-        step, rest = BODY * LEADING, len(row.label) + 1
-        lines = maker.broken(words, width, BODY, True)
-        for number, line in enumerate(lines, start=1):
-            y = top - step * number + BODY * Fraction(1, 4)
-            head, tail = line[: max(0, rest)], line[max(0, rest) :]
-            maker.text(x, y, head, BODY, True)
-            maker.text(x + maker.width(head, BODY, True), y, tail, BODY)
-            rest -= len(line) + 1
-        return step * len(lines)
+        step = BODY * LEADING
+        label = f"{row.label}:"
+        indent = maker.width(f"{label} ", BODY, True)
+        first, rest = self._first_line(row.words, width - indent)
+        base = top - step + BODY * Fraction(1, 4)
+        maker.text(x, base, label, BODY, True)
+        maker.text(x + indent, base, first, BODY)
+        return step + (maker.wrapped((x, top - step), width, rest, BODY) if rest else ZERO)
 
-    def columns(self, left: Sequence[Row], right: Sequence[Row]) -> None:
-        """Two lists beside each other; below each other when a page cannot hold them."""
-        gap = GAP * 2
-        half = (self.width - gap).half
-        height = max(self.rows_height(left, half), self.rows_height(right, half))
+    def _first_line(self, words: str, width: Length) -> tuple[str, str]:
+        """As many words as the width takes, and the others."""
+        line = self.maker.broken(words, width, BODY)[0]
+        return line, words[len(line) :].strip()
+
+    def columns(self, left: Sequence[Row], right: Sequence[Row], share: Fraction) -> None:
+        """Two lists beside each other, the left one with this share of the width."""
+        first = self.width * share
+        second = self.left + first + GAP
+        height = max(
+            self.rows_height(left, first - GAP), self.rows_height(right, self.right - second)
+        )
         self.need(height)
-        self.rows(left, self.left, self.y, half)
-        self.rows(right, self.left + half + gap, self.y, half)
+        self.rows(left, self.left, self.y, first - GAP)
+        self.rows(right, second, self.y, self.right - second)
         self.down(height)
 
     def write_in(self, labels: Sequence[str]) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 from typing import Final
 
 from impose.geometry.box import Box
@@ -17,9 +18,10 @@ from impose.units import Length
 
 _LINE: Final = Pen(weight=Length.points("0.4"), grey=Fraction(1, 2))
 _SHADE: Final = Pen(weight=Length.points(0), fill=Fraction(1, 8))
-#: Shares of the width: number, score, face up, edge at the stop, distance.
-_SCORE_AT: Final = (0, 4, 27, 45, 62)
-_MEASURED_AT: Final = (0, 44, 72, 86)
+#: Shares of the width: number, score, face up, edge at the stop, reading, exact, fold.
+_SCORE_AT: Final = (0, 4, 22, 37, 53, 68, 92)
+_MEASURED_AT: Final = (0, 50, 79)
+_SKETCH: Final = Length.mm(39)
 STOP_SIZE: Final = Length.points(20)
 
 
@@ -35,20 +37,18 @@ def draw_ticket(facts: TicketFacts) -> bytes:
     _key(flow, facts.key)
     flow.heading("Book and cover" if facts.cover else "Book")
     if facts.cover:
-        flow.columns(facts.book, facts.cover)
+        flow.columns(facts.book, facts.cover, Fraction(45, 100))
     else:
         half = len(facts.book) - len(facts.book) // 2
-        flow.columns(facts.book[:half], facts.book[half:])
-    if facts.sketch:
-        draw_sketch(flow, facts.sketch)
+        flow.columns(facts.book[:half], facts.book[half:], Fraction(1, 2))
     if facts.scores:
         _scores(flow, facts)
+    _measured(flow, facts)
     if facts.last_cuts:
         flow.heading("Last cuts, in this order")
         for row in facts.last_cuts:
             flow.need(BODY * LEADING)
             flow.down(flow.rows([row], flow.left, flow.y, flow.width))
-    _measured(flow, facts.measured)
     if facts.instructions:
         flow.heading("Special instructions")
         flow.bullets(facts.instructions)
@@ -84,60 +84,82 @@ def _key(flow: Flow, rows: tuple[Row, ...]) -> None:
         for column, row in enumerate(rows[first : first + 2]):
             x = flow.left + half * column
             maker.wrapped((x, flow.y), half, row.label, BODY)
-            size = LARGE
-            while maker.width(row.words, size, True) > half - GAP and size > BODY:
-                size = size - Length.points(1)
-            maker.wrapped((x, flow.y - BODY * LEADING), half, row.words, size, True)
+            base = flow.y - step + LARGE * Fraction(1, 4)
+            large, _, rest = row.words.partition(" (")
+            maker.text(x, base, large, LARGE, True)
+            if rest:
+                after = x + maker.width(large, LARGE, True) + Length.points(4)
+                maker.text(after, base, f"({rest}", BODY)
         flow.down(step)
 
 
 def _scores(flow: Flow, facts: TicketFacts) -> None:
     """The list of the creaser: a shaded line for every move of the cover."""
-    flow.heading("Score list, in this order")
-    flow.paragraph(facts.measure_first + ".", bold=True)
+    machine = f" ({facts.creaser})" if facts.creaser else ""
+    flow.heading(f"Score list, in this order{machine}")
+    _move(flow, facts.measure_first)
     for row in facts.scores:
         if row.turn:
-            _move(flow, row.turn)
+            _move(flow, f"then {row.turn}")
         _score(flow, row)
     flow.bullets(facts.score_notes)
 
 
-def _move(flow: Flow, turn: str) -> None:
+def _move(flow: Flow, words: str) -> None:
+    """What is done with the cover between two scores."""
     step = BODY * LEADING
     flow.need(step * 4)
     flow.maker.box(Box(flow.left, flow.y - step, flow.right, flow.y), _SHADE)
-    flow.maker.wrapped((flow.left + GAP, flow.y), flow.width, f"then {turn}", BODY, True)
+    flow.maker.wrapped((flow.left + GAP, flow.y), flow.width, words, BODY, True)
     flow.down(step)
 
 
 def _score(flow: Flow, row: ScoreRow) -> None:
-    """Number, score, face up, edge at the stop, distance; below it the exact figure."""
+    """Number, score, face up, edge at the stop, reading, exact figure, fold."""
     maker, step = flow.maker, LARGE * LEADING
     flow.need(step + BODY * LEADING)
     base = flow.y - step + LARGE * Fraction(1, 3)
-    words = (row.number, row.title, row.face_up, f"{row.at_stop} at stop", row.distance)
-    for share, text in zip(_SCORE_AT, words, strict=True):
-        size = LARGE if text in (row.number, row.distance) else BODY
-        bold = text not in (row.title,)
+    words = (
+        (row.number, LARGE, True),
+        (row.title, BODY, False),
+        (row.face_up, BODY, True),
+        (row.at_stop, BODY, True),
+        (row.reading, LARGE, True),
+        (row.exact, BODY, False),
+        (row.folds, BODY, False),
+    )
+    for share, (text, size, bold) in zip(_SCORE_AT, words, strict=True):
         maker.text(flow.left + flow.width * Fraction(share, 100), base, text, size, bold)
     flow.down(step)
-    x = flow.left + flow.width * Fraction(_SCORE_AT[1], 100)
-    maker.wrapped((x, flow.y), flow.width, f"{row.exact}; folds {row.folds}", BODY)
-    flow.down(BODY * LEADING)
+    more = "; ".join(words for words in (row.off, row.note) if words)
+    if more:
+        x = flow.left + flow.width * Fraction(_SCORE_AT[1], 100)
+        flow.down(maker.wrapped((x, flow.y), flow.right - x, more, BODY))
     maker.line((flow.left, flow.y), (flow.right, flow.y), _LINE)
 
 
-def _measured(flow: Flow, rows: tuple[Row, ...]) -> None:
-    """What was planned, and room to write what was measured."""
+def _measured(flow: Flow, facts: TicketFacts) -> None:
+    """The sketch, and beside it what was planned with room to write what was measured."""
+    rows = (Row("", "planned"), *facts.measured)
+    row_height = BODY * Fraction(8, 5)
+    height = row_height * len(rows)
+    left = flow.left
+    if facts.sketch:
+        height = max(height, _SKETCH)
+    flow.need(height + BODY * LEADING * 2)
     flow.heading("Measured at the bench")
-    height = BODY * Fraction(8, 5)
-    edges = [flow.left + flow.width * Fraction(share, 100) for share in (*_MEASURED_AT, 100)]
-    for row in (Row("", "planned"), *rows):
-        flow.need(height)
-        words = (row.label, row.words, "" if row.label else "measured", "" if row.label else "by")
-        base = flow.y - height + BODY.half
-        for x, end, text in zip(edges, edges[1:], words, strict=False):
-            flow.frame(Box(x, flow.y - height, end, flow.y))
-            flow.maker.text(x + Length.points(3), base, text, BODY, not row.label)
-        flow.down(height)
+    if facts.sketch:
+        left = flow.left + flow.width * Fraction(2, 5)
+        place = Box(flow.left, flow.y - height, left - GAP, flow.y)
+        draw_sketch(flow.maker, facts.sketch, place)
+    width = flow.right - left
+    edges = [left + width * Fraction(share, 100) for share in (*_MEASURED_AT, 100)]
+    for number, row in enumerate(rows):
+        y = flow.y - row_height * number
+        words = (row.label, row.words, "" if number else "measured")
+        for (x, end), text in zip(pairwise(edges), words, strict=True):
+            flow.frame(Box(x, y - row_height, end, y))
+            base = y - row_height + BODY.half
+            flow.maker.text(x + Length.points(3), base, text, BODY, not number)
+    flow.down(height)
     flow.down(GAP)

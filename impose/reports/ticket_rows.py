@@ -34,16 +34,22 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class ScoreRow:
-    """A line of the score list, and the move before it."""
+    """A line of the score list, and the move before it.
+
+    `reading` is what to set on the ruler, `exact` the figure in both units, `off`
+    what the reading is off by (empty when it is exact).
+    """
 
     number: str
     title: str
     face_up: str
     at_stop: str
-    distance: str
+    reading: str
     exact: str
+    off: str
     folds: str
     turn: str
+    note: str
 
 
 def length_words(length: Length, unit: str) -> str:
@@ -114,19 +120,20 @@ def cover_rows(cover: CoverFacts, unit: str) -> Iterator[Row]:
         None: "grain not known",
     }[stock.along]
     sure = ", an estimate" if stock.estimated else ""
-    yield Row("Cover stock", f"{stock.name}, caliper {both_units(stock.caliper, unit)}{sure}; {grain}")
-    yield Row("Cover sheet", f"{size_words(cover.paper, unit)}, kept oversize until trimmed")
-    yield Row("Open cover", f"{size_words(cover.trim.size, unit)} trimmed")
+    caliper = both_units(stock.caliper, unit)
+    yield Row("Cover stock", f"{stock.name}, caliper {caliper}{sure}; {grain}")
+    yield Row("Cover sheet", f"{size_words(cover.paper, unit)}, stays oversize")
+    yield Row("Open cover", size_words(cover.trim.size, unit))
     if cover.hinge:
-        yield Row("Hinge", f"{ruler_words(cover.hinge, unit)} from the spine edge")
+        yield Row("Hinge", ruler_words(cover.hinge, unit))
     for name, flap in (("Front flap", cover.flap_front), ("Back flap", cover.flap_back)):
         if flap:
             yield Row(name, ruler_words(flap, unit))
     if cover.spine.width:
         yield Row("Spine from", cover.spine.source)
-        yield Row("Guts on cover", down_words(cover, unit))
+        yield Row("Guts' head", down_words(cover, unit))
         band = cover.spine.width + cover.glue_strip * 2
-        yield Row("Glue band", f"{both_units(band, unit)} inside, round the spine: no ink")
+        yield Row("Glue band inside, no ink", both_units(band, unit))
     else:
         yield Row("Fold", cover.why_scored)
     if cover.channel is not None:
@@ -137,12 +144,12 @@ def down_words(cover: CoverFacts, unit: str) -> str:
     """How the guts sit on the cover between head and foot."""
     down = cover.guts_down
     where = "below" if down.grains >= 0 else "ABOVE"
-    return f"head edge {ruler_words(abs(down), unit)} {where} the cover's head edge"
+    return f"{ruler_words(abs(down), unit)} {where} the cover's"
 
 
 def _stock_words(stock: Stock, unit: str) -> str:
     """`55 lb cream book, caliper 0.0056 in (0.142 mm); grain long`."""
-    sure = f", an estimate, give or take {float(stock.spread):.0%}" if stock.estimated else ""
+    sure = f", an estimate, +-{float(stock.spread):.0%}" if stock.estimated else ""
     grain = f"grain {stock.grain.value}" if stock.grain else "grain not known"
     return f"{stock.name}, caliper {both_units(stock.caliper, unit)}{sure}; {grain}"
 
@@ -150,23 +157,26 @@ def _stock_words(stock: Stock, unit: str) -> str:
 # -- bench ----------------------------------------------------------------------------------
 
 #: What a row of the score list says of the paper edge at the stop.
-_ENDS: Final = {"front": "FRONT edge", "back": "BACK edge"}
+_ENDS: Final = {"front": "FRONT at stop", "back": "BACK at stop"}
 
 
 def score_rows(steps: tuple[ScoreStep, ...], unit: str) -> Iterator[ScoreRow]:
     """The score list; the measuring is not among them."""
     for step in steps:
         if step.kind is ScoreKind.SCORE:
-            exact = both_units(step.distance, unit)
+            mark, _, off = step.reading.partition(" (")
+            up = "UP" if step.face_up is step.inside_fold else "DOWN"
             yield ScoreRow(
                 number=str(step.number),
                 title=step.title,
                 face_up=f"{step.face_up.value.upper()} up",
                 at_stop=_ENDS[step.at_stop.value],
-                distance=step.reading,
-                exact=f"{exact}; {step.note}" if step.note else exact,
-                folds=step.folds,
+                reading=mark,
+                exact=both_units(step.distance, unit),
+                off=f"exactly {off.rstrip(')')} than the reading" if off else "",
+                folds=f"folds {up}",
                 turn=step.turn.value if step.turn else "",
+                note=step.note,
             )
 
 
@@ -199,12 +209,12 @@ def measured_rows(plan: Plan, spine: SpineFacts | None) -> Iterator[Row]:
     if spine is not None and spine.width:
         yield Row("Guts thick (spine)", reading_text(spine.width - spine.allowance, unit))
     if cover is not None:
-        yield Row("Cover width, edge to edge", reading_text(cover.width, unit))
+        yield Row("Cover width", reading_text(cover.width, unit))
         if cover.spine.width:
-            yield Row("Front spine edge to front paper edge", _plain(cover.front_distance, unit))
-            yield Row("Back spine edge to back paper edge", _plain(cover.back_distance, unit))
-    yield Row("Trimmed width (spine to fore-edge)", _plain(plan.leaf.width, unit))
-    yield Row("Trimmed height (head to foot)", _plain(plan.leaf.height, unit))
+            yield Row("Front spine edge to paper edge", _plain(cover.front_distance, unit))
+            yield Row("Back spine edge to paper edge", _plain(cover.back_distance, unit))
+    yield Row("Trimmed width", _plain(plan.leaf.width, unit))
+    yield Row("Trimmed height", _plain(plan.leaf.height, unit))
 
 
 def _plain(length: Length, unit: str) -> str:

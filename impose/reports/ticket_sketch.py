@@ -11,30 +11,25 @@ from typing import Final
 from impose.geometry.box import Box
 from impose.pdf.pages import LEADING, Align, PageMaker, Pen
 from impose.reports.ticket_facts import Sketch
-from impose.reports.ticket_flow import BODY, Flow
+from impose.reports.ticket_flow import BODY
 from impose.units import ZERO, Length
 
 _PAPER: Final = Pen(weight=Length.points("0.8"))
 _TRIM: Final = Pen(weight=Length.points("0.6"), dashed=True)
 _SCORE: Final = Pen(weight=Length.points("0.8"), grey=Fraction(2, 3))
 _DIM: Final = Pen(weight=Length.points("0.5"))
-_HIGHEST: Final = Length.mm(46)
 _NARROWEST: Final = Length.points(10)
 _ARROW: Final = Length.points(4)
 
 
-def draw_sketch(flow: Flow, sketch: Sketch) -> None:
-    """The sketch over the width of the ticket, with the dimensions below it."""
-    scale = min(
-        Fraction(9, 10) * flow.width.ratio(sketch.paper[0]), _HIGHEST.ratio(sketch.paper[1])
-    )
+def draw_sketch(maker: PageMaker, sketch: Sketch, place: Box) -> None:
+    """The sketch and the dimensions round it, in the middle of `place`."""
     step = BODY * LEADING
-    height = sketch.paper[1] * scale
-    flow.need(height + step * 4)
-    flow.down(step)
-    drawing = _Drawing(flow.maker, sketch, scale, flow.left + (flow.width - sketch.paper[0] * scale).half, flow.y - height)
-    drawing.draw(flow.left, flow.right)
-    flow.down(height + step * 2)
+    wide, high = place.width - BODY, place.height - step * 2 - BODY.half
+    scale = min(wide.ratio(sketch.paper[0]), high.ratio(sketch.paper[1]))
+    x = place.x0 + (place.width - sketch.paper[0] * scale).half
+    y = place.y1 - step - sketch.paper[1] * scale
+    _Drawing(maker, sketch, scale, x, y).draw()
 
 
 class _Drawing:
@@ -60,7 +55,7 @@ class _Drawing:
     def at_y(self, length: Length) -> Length:
         return self.y + length * self.scale
 
-    def draw(self, left: Length, right: Length) -> None:
+    def draw(self) -> None:
         sketch, maker = self.sketch, self.maker
         width, height = sketch.paper
         x0, y0, x1, y1 = sketch.trim
@@ -72,7 +67,7 @@ class _Drawing:
             x = self.at_x(score)
             maker.line((x, paper.y0), (x, paper.y1), _SCORE)
         self._names()
-        self._heights(paper, left, right)
+        self._heights(paper)
         self._widths(paper)
 
     def _names(self) -> None:
@@ -82,10 +77,9 @@ class _Drawing:
             middle = (self.at_x(start) + self.at_x(start + width)).half
             if name:
                 maker.text(middle, y, name, BODY, True, Align.CENTRE)
-                maker.text(middle, y - BODY * LEADING, "outside up", BODY, False, Align.CENTRE)
             start = start + width
 
-    def _heights(self, paper: Box, left: Length, right: Length) -> None:
+    def _heights(self, paper: Box) -> None:
         """Head and foot margins at the left, the trimmed height at the right."""
         maker, sketch = self.maker, self.sketch
         low, high = self.at_y(sketch.trim[1]), self.at_y(sketch.trim[3])
@@ -101,16 +95,14 @@ class _Drawing:
         maker, sketch = self.maker, self.sketch
         near, far = (self.at_x(x) for x in sketch.split)
         start, end = paper.x0, paper.x1
-        if sketch.scores and sketch.cut_first:
+        if sketch.cut_first:
             start, end = self.at_x(sketch.trim[0]), self.at_x(sketch.trim[2])
         y = paper.y0 - BODY * Fraction(3, 5)
-        words = y - BODY
         for a, b, text in ((start, near, sketch.left), (far, end, sketch.right)):
             self._arrow((a, y), (b, y))
-            maker.text((a + b).half, words, text, BODY, False, Align.CENTRE)
-        self._arrow((near, y), (far, y)) if far > near else None
-        maker.text((near + far).half, paper.y1 + Length.points(3), sketch.spine, BODY, True,
-                   Align.CENTRE)  # fmt: skip
+            maker.text((a + b).half, y - BODY, text, BODY, True, Align.CENTRE)
+        middle, head = (near + far).half, paper.y1 + Length.points(3)
+        maker.text(middle, head, sketch.spine, BODY, True, Align.CENTRE)
 
     def _arrow(self, start: tuple[Length, Length], end: tuple[Length, Length]) -> None:
         """A dimension line with ticks at its ends."""
