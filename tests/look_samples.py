@@ -13,8 +13,8 @@ from pathlib import Path
 
 import pikepdf
 import reportlab
-from PIL import Image, ImageDraw
 from pikepdf import Array, Dictionary, Name
+from PIL import Image, ImageDraw
 from reportlab import rl_config
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfbase import pdfmetrics
@@ -143,9 +143,9 @@ def framed() -> Image.Image:
 
 
 def scan(*, ink_to: float, strip: bool = False, ground: int = 250) -> Image.Image:
-    """A scanned page of text at 150 dots to the inch; its last line ends `ink_to` mm
+    """A scanned page of text at 200 dots to the inch; its last line ends `ink_to` mm
     above the foot.  `strip`: the lid was caught along the fore-edge."""
-    dots = 150 / 25.4
+    dots = 200 / 25.4
     size = round((WIDTH + 2 * BLEED) * dots), round((HEIGHT + 2 * BLEED) * dots)
     image = Image.new("L", size, ground)
     pen = ImageDraw.Draw(image)
@@ -162,11 +162,19 @@ def scan(*, ink_to: float, strip: bool = False, ground: int = 250) -> Image.Imag
     return image
 
 
-def line_art(across: int, down: int) -> Image.Image:
-    """One bit a dot."""
-    image = Image.new("1", (across, down), 1)
-    ImageDraw.Draw(image).ellipse((5, 5, across - 5, down - 5), outline=0, width=4)
-    return image
+def _line_art(dots: int) -> Callable[[pikepdf.Pdf], None]:
+    """An inch of one bit a dot on page 3; reportlab would store it as RGB."""
+
+    def change(pdf: pikepdf.Pdf) -> None:
+        image = pdf.make_stream(bytes(-(-dots // 8) * dots))
+        image.Type, image.Subtype = Name.XObject, Name.Image
+        image.Width = image.Height = dots
+        image.BitsPerComponent, image.ColorSpace = 1, Name.DeviceGray
+        page = pdf.pages[2]
+        page.obj.Resources.XObject = Dictionary(I=image)
+        page.contents_add(b"q 72 0 0 72 150 150 cm /I Do Q")
+
+    return change
 
 
 # -- drawings --------------------------------------------------------------------------
@@ -329,7 +337,7 @@ SAMPLES: tuple[Sample, ...] = (
     Sample(name="text-crosses", draw=lambda s: s.text("12", 70, -1), wanted=CUT_FOOT),
     Sample(
         name="text-overflows",
-        draw=lambda s: s.text("a line that is much too long for the page it stands on " * 2, 80, 60),
+        draw=lambda s: s.text("a line much too long for the page it stands on " * 2, 80, 60),
         wanted=on_page_3((ERROR, "cut-off", "fore-edge")),
     ),
     Sample(name="text-spaces", draw=lambda s: s.text("12                    ", 118, 60)),
@@ -387,7 +395,7 @@ SAMPLES: tuple[Sample, ...] = (
         draw=lambda s: s.box(0, 0, 148, 210),
         bleed=0,
         trim_box=False,
-        wanted=on_page_3(*((WARNING, "white-edge", side) for side in ("head", "foot", "fore-edge"))),
+        wanted=on_page_3(*((WARNING, "white-edge", s) for s in ("head", "foot", "fore-edge"))),
     ),
     # layers, turned pages, annotations
     Sample(name="layer-off", draw=lambda s: s.text("12", 70, -1), after=_layered(True),
@@ -416,7 +424,7 @@ SAMPLES: tuple[Sample, ...] = (
     Sample(name="stab-near", draw=lambda s: s.text("lost", 11, 60), binding="stab",
            wanted=on_page_3((WARNING, "near-spine", "spine"))),
     Sample(name="stab-far", draw=lambda s: s.text("lost", 15, 60), binding="stab"),
-    Sample(name="creep-takes", draw=lambda s: s.text("lost", 0.1, 60), wanted=LOST,
+    Sample(name="creep-takes", draw=lambda s: s.text("lost", -0.1, 60), wanted=LOST,
            options=THICK, binding="saddle", pages=8),
     Sample(name="creep-far", draw=lambda s: s.text("lost", 5, 60), options=THICK,
            binding="saddle", pages=8),
@@ -431,9 +439,9 @@ SAMPLES: tuple[Sample, ...] = (
            wanted=on_page_3((WARNING, "picture-soft", ""))),
     Sample(name="photo-coarse", draw=lambda s: s.picture(photo(200, 200), 30, 30, 100, 100),
            wanted=on_page_3((WARNING, "picture-coarse", ""))),
-    Sample(name="line-art", draw=lambda s: s.picture(line_art(300, 300), 30, 30, 55.4, 55.4),
+    Sample(name="line-art", draw=lambda s: None, after=_line_art(300),
            wanted=on_page_3((NOTE, "line-art-coarse", ""))),
-    Sample(name="line-art-fine", draw=lambda s: s.picture(line_art(600, 600), 30, 30, 55.4, 55.4)),
+    Sample(name="line-art-fine", draw=lambda s: None, after=_line_art(600)),
     Sample(name="rgb-press", draw=lambda s: s.picture(photo(640, 640, "RGB"), 30, 30, 100, 100),
            options={"printer": "small-press"}, wanted=on_page_3((WARNING, "picture-rgb", ""))),
     Sample(name="cmyk-press", draw=lambda s: s.picture(photo(640, 640), 30, 30, 100, 100),

@@ -174,7 +174,7 @@ def maybe(lengths_: st.SearchStrategy[Length]) -> st.SearchStrategy[Length | Non
 TRIMS = st.sampled_from(
     [Size(mm(105), mm(148)), Size(mm(148), mm(210)), Size(Length.inches("5.5"), Length.inches(8))]
 ) | st.builds(Size, lengths(60, 160), lengths(60, 220))
-PAGE_COUNTS = st.integers(1, 24) | st.integers(1, 400)
+PAGE_COUNTS = st.integers(1, 24) | st.integers(1, 60) | st.integers(1, 400)
 BOUND_AT = st.sampled_from(BoundAt)
 FLIPS = st.sampled_from([None, *Flip])
 SUPPLIED = st.sampled_from([ZERO, mm(3), mm("1.7"), mm(8)])

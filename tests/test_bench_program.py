@@ -186,6 +186,13 @@ def test_cut_and_stack_says_which_pile_goes_on_which_and_what_is_blank() -> None
     assert "First take 3 blank leaves away from the bottom of pile 4." in stack.notes
 
 
+def test_piles_without_a_leaf_are_said_to_be_blank() -> None:
+    plan = cut_plan(10, binding="loose", trim="a6", sheet="sra3", up=8)  # 5 leaves, 8 places
+    (stack,) = [step for step in plan.cut_steps if step.kind is StepKind.STACK]
+    assert stack.title.endswith("pile 4 and pile 5")
+    assert "The piles after pile 5 are blank." in stack.notes
+
+
 def test_piles_of_repeats_stay_apart() -> None:
     plan = cut_plan(8, binding="loose", trim="a6", sheet="a4", guts={"order": Order.REPEAT})
     (stack,) = [step for step in plan.cut_steps if step.kind is StepKind.STACK]

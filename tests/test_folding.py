@@ -186,7 +186,7 @@ def test_pages_that_face_at_the_back_add_to_one_more_than_the_section(up: int, s
 def test_any_two_pages_of_a_quired_set_add_to_one_more_than_its_pages(sheets: int) -> None:
     # Cowie, p. 31: 32 pages in 8 folio sheets, any two together add to 33.
     for sides_of_sheet in quired(sheets):
-        for ((left, _), (right, _)) in (side[0] for side in sides_of_sheet):
+        for (left, _), (right, _) in (side[0] for side in sides_of_sheet):
             assert left + right == 4 * sheets + 1
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from impose.bench.axis import Chop
 from impose.bench.grid import Grid, GridCut, GridOrder, Piece
 from impose.bench.pile import Pile
-from impose.bench.sheetgrid import SheetCuts
+from impose.bench.sheetgrid import SheetCuts, guts_sheets
 from impose.bench.words import Notes, edge_words, listed, pile_names
 from impose.geometry.box import Size
 from impose.geometry.sides import Edge
@@ -178,12 +178,15 @@ class SheetSteps:
         )
 
     def _blanks(self) -> Iterator[str]:
-        whole = len(self.plan.sheets)
+        whole = len(guts_sheets(self.plan))
         for gather in self.plan.gathering:
             blank = whole - len(gather.sheets)
             if gather.kind == "pile" and gather.cell is not None and blank:
                 leaves = "1 blank leaf" if blank == 1 else f"{blank} blank leaves"
                 yield f"First take {leaves} away from the bottom of pile {gather.cell + 1}."
+        piles = len([gather for gather in self.plan.gathering if gather.kind == "pile"])
+        if piles < len(self.cuts.grid.cells(self.cuts.grid.whole)):
+            yield f"The piles after pile {piles} are blank."
 
 
 def _edge_at_gauge(cut: GridCut) -> Edge:

@@ -19,7 +19,7 @@ from typing import Final
 from impose.checks.grouping import Group, Hit, hit, tell
 from impose.checks.safe import SafeDistances
 from impose.checks.seen import SIDES, Seen, SeenPage, at_side
-from impose.checks.words import file_of, measured, pages_text, thing_name, things_name
+from impose.checks.words import file_of, measured, pages_text, stated, thing_name, things_name
 from impose.findings import Finding, Severity
 from impose.model.job import Binding, Job
 from impose.model.looks import Matter
@@ -37,6 +37,8 @@ _SLACK: Final = Length.mm("0.15")
 _SMALL: Final = Length.mm(12)
 #: Letters higher than this may be meant to run off the page.
 _POSTER: Final = Length.mm(25)
+#: Less is no bleed but a page that is not quite of trim size.
+_REAL_BLEED: Final = Length.mm(1)
 #: Backgrounds made of strips may leave slivers at their ends.
 _SLIVER: Final = Length.mm("0.5")
 _AT_THE_TRIM: Final = Length.mm("0.3")
@@ -68,12 +70,13 @@ def _judge_page(
     for side in SIDES:
         if side == "spine" and side not in sides:
             continue
-        asked = job.guts.bleed if job.guts.bleed is not None else safe.usual_bleed
-        need = at_side(page.placement.bleed, side) or asked
+        need = at_side(page.placement.bleed, side)
+        if need < _REAL_BLEED:
+            need = job.guts.bleed or safe.usual_bleed
         backing = _Backing(page, side, need - safe.touch)
         for seen in page.things:
-            if page.beyond(seen, side):
-                if seen.is_text and not page.declared:
+            if page.outside(seen):
+                if seen.is_text and not page.declared and page.beyond(seen, side):
                     yield hit(CUT_OFF, page.page, side, seen, safe.at(side))
                 continue
             code = _judge(seen, side, need, side in sides, safe)
@@ -130,7 +133,7 @@ class _Backing:
             key=lambda strip: strip[0].grains,
         )
         for low, high in strips:
-            if low <= at and high > at:
+            if low <= at + _SLIVER and high > at:
                 at = high
         return at >= end
 
@@ -138,7 +141,7 @@ class _Backing:
 def _say(group: Group, plan: Plan, job: Job) -> Finding:
     worst, unit = group.worst, job.unit
     name, where = things_name(group.outlines, unit), pages_text(group.pages)
-    side, near, safe = worst.side, worst.near, measured(worst.safe, unit)
+    side, near, safe = worst.side, worst.near, stated(worst.safe, unit)
     beyond = measured(max(-near, ZERO), unit)
     severity = Severity.WARNING
     if worst.code == CUT_OFF:
@@ -153,9 +156,8 @@ def _say(group: Group, plan: Plan, job: Job) -> Finding:
         hint = f"move it in to {safe} or more from the trim"
     else:
         missing = measured(worst.safe - max(-near, ZERO), unit)
-        message = (
-            f"{name} on {where}: {_stops(near, side, unit)}; the bleed is {safe}: "
-            + ("a part may be cut off" if worst.code == PART_CUT else "a white edge may show")
+        message = f"{name} on {where}: {_stops(near, side, unit)}; the bleed is {safe}: " + (
+            "a part may be cut off" if worst.code == PART_CUT else "a white edge may show"
         )
         hint = f"let it run {missing} further beyond the trim, or stop well inside it"
     return Finding(
@@ -192,4 +194,4 @@ def _tolerance(job: Job) -> str:
     cutter = job.bench.cutter
     if cutter is None or not cutter.tolerance:
         return ""
-    return f" ({cutter.name} cuts to within {measured(cutter.tolerance, job.unit)})"
+    return f" ({cutter.name} cuts to within {stated(cutter.tolerance, job.unit)})"

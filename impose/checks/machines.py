@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from impose.checks.words import measured
+from impose.checks.words import stated
 from impose.findings import Finding
 from impose.model.job import Binding, Job
 from impose.model.machines import Binder
@@ -43,7 +43,7 @@ def check_machine(plan: Plan, job: Job) -> tuple[Finding, ...]:
 
 
 def book_thickness(plan: Plan, job: Job) -> Length:
-    """Leaves x caliper, or the measured spine when the job gives one."""
+    """Leaves x caliper, or the stated spine when the job gives one."""
     if job.cover is not None and job.cover.spine is not None:
         return job.cover.spine
     return job.guts.stock.caliper * (plan.faces // 2)
@@ -117,7 +117,7 @@ def _limit(
     return (
         Finding.warning(
             code,
-            f"{what} {measured(length, unit)}{estimate}; the {word} that {binder.name} takes is "
+            f"{what} {stated(length, unit)}{estimate}; the {word} that {binder.name} takes is "
             f"{limit.text(unit)}",
             hint="choose another binding, paper or machine, or ask the binder",
             has=length.text(unit),
@@ -134,4 +134,3 @@ def _wrong_machine(binder: Binder, job: Job) -> Finding:
         makes=binder.binding,
         asked=job.binding.value,
     )
-

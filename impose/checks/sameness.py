@@ -74,9 +74,7 @@ def check_looked(plan: Plan, looks: Sequence[PageLook]) -> tuple[Finding, ...]:
     )
 
 
-def _note(
-    code: str, message: str, pages: tuple[int, ...], plan: Plan, hint: str = ""
-) -> Finding:
+def _note(code: str, message: str, pages: tuple[int, ...], plan: Plan, hint: str = "") -> Finding:
     return Finding(
         severity=Severity.NOTE,
         code=code,

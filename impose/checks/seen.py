@@ -61,7 +61,6 @@ class Seen:
             return self.inside.spine, self.inside.fore_edge
         return self.inside.head, self.inside.foot
 
-
     def extent(self, side: str) -> Length:
         """How large it is at right angles to a side."""
         return self.up if side in ("head", "foot") else self.across
@@ -92,6 +91,10 @@ class SeenPage:
     def beyond(self, seen: Seen, side: str) -> bool:
         """Lies wholly outside the trim at that side."""
         return self.inner(seen, side) <= ZERO
+
+    def outside(self, seen: Seen) -> bool:
+        """Lies wholly outside the trim."""
+        return any(self.beyond(seen, side) for side in SIDES)
 
     def inner(self, seen: Seen, side: str) -> Length:
         """How far inside the trim's side its far edge lies."""

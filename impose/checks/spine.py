@@ -12,7 +12,7 @@ from typing import Final
 from impose.checks.grouping import Group, Hit, hit, tell
 from impose.checks.safe import SafeDistances, SpineDistance, glue_strip
 from impose.checks.seen import Seen, SeenPage
-from impose.checks.words import file_of, measured, pages_text, thing_name, things_name
+from impose.checks.words import file_of, measured, pages_text, stated, thing_name, things_name
 from impose.findings import Finding, Severity
 from impose.model.job import Binding, Job
 from impose.model.looks import Matter
@@ -68,7 +68,7 @@ def _hits(
 def _say(group: Group, plan: Plan, job: Job) -> Finding:
     worst, unit = group.worst, job.unit
     name, where = things_name(group.outlines, unit), pages_text(group.pages)
-    safe = measured(worst.safe, unit)
+    safe = stated(worst.safe, unit)
     if worst.near < -_SLACK:
         place = f"{measured(-worst.near, unit)} beyond the spine edge"
     else:
@@ -94,7 +94,7 @@ def _say(group: Group, plan: Plan, job: Job) -> Finding:
 
 def _why(worst: Hit, plan: Plan, job: Job) -> str:
     if plan.creep.total and worst.near < ZERO:
-        return f"creep moves pages up to {measured(plan.creep.total, job.unit)} into the fold"
+        return f"creep moves pages up to {stated(plan.creep.total, job.unit)} into the fold"
     return _WHY[job.binding]
 
 
@@ -142,9 +142,7 @@ def _clipped(page: SeenPage) -> Length:
 
 def _face_each_other(verso: SeenPage, recto: SeenPage, safe: SafeDistances) -> bool:
     left, right = _at_spine(verso, safe), _at_spine(recto, safe)
-    return any(
-        min(a[1], b[1]) - max(a[0], b[0]) >= _FACING for a in left for b in right
-    )
+    return any(min(a[1], b[1]) - max(a[0], b[0]) >= _FACING for a in left for b in right)
 
 
 def _at_spine(page: SeenPage, safe: SafeDistances) -> list[tuple[Length, Length]]:

@@ -16,12 +16,17 @@ _STEP: Final = {"mm": Length.mm("0.1"), "in": Length.inches("0.01")}
 
 
 def measured(length: Length, unit: str) -> str:
-    """`3.175 mm` where three decimals say it all, else `about 2.1 mm`: to 0.1 mm or 0.01 in."""
-    exact = length.text(unit)
-    if "~" not in exact and len(exact.partition(".")[2].split(" ")[0]) <= 3:
-        return exact
+    """What was read off a page, to 0.1 mm or 0.01 in: `2.1 mm`, `about 2.1 mm` when rounded."""
     step = _STEP.get(unit, _STEP["mm"])
-    return f"about {(step * round(length.ratio(step))).text(unit)}"
+    rounded = step * round(length.ratio(step))
+    about = "" if length.near(rounded, Length(step.grains // 100)) else "about "
+    return f"{about}{rounded.text(unit)}"
+
+
+def stated(length: Length, unit: str) -> str:
+    """A setting or a limit, as exact as can be written: `3.175 mm`."""
+    text = length.text(unit)
+    return f"about {text[1:]}" if text.startswith("~") else text
 
 
 def measured_size(width: Length, height: Length, unit: str) -> str:

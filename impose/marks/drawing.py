@@ -6,22 +6,19 @@ move from sheet to sheet, along with their lines.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from impose.findings import Finding
 from impose.geometry.box import Box, Size, box_inside
 from impose.geometry.sides import PageSides
-from impose.geometry.turning import Turnover
 from impose.marks.collation import collation_mark
-from impose.marks.registration import registration_marks
-from impose.marks.slug import SlugPlace, slug_place, slug_text
-from impose.marks.ticks import Ground, ticks
+from impose.marks.layoutmarks import LayoutRules, Reach, SideMarks, layout_marks
+from impose.marks.slug import slug_text
 from impose.model.job import Job, MarkSettings
 from impose.model.machines import Printer
-from impose.plan.parts import Line, Mark, MarkGroup, Shape, Sheet, Side
+from impose.plan.parts import Mark, Shape, Sheet, Side
 from impose.plan.plan import Plan
-from impose.units import ZERO, Length
+from impose.units import ZERO
 
 
 def add_marks(plan: Plan, job: Job) -> Plan:
@@ -31,13 +28,17 @@ def add_marks(plan: Plan, job: Job) -> Plan:
     return replace(plan, sheets=sheets, findings=(*plan.findings, *drawer.notes()))
 
 
-@dataclass(frozen=True, slots=True)
-class _SideMarks:
-    """What sides of one layout share; `moving` are the spans of creeping ticks by line."""
+_LayoutKey = tuple[int, ...]
 
-    group: MarkGroup
-    moving: tuple[tuple[int, Length, Length], ...]
-    slug: SlugPlace | None
+
+def _layout_key(sheet: Sheet) -> _LayoutKey:
+    """Sheets with the same key have their pages, lines and folds at the same places."""
+    return (
+        id(sheet.lines),
+        len(sheet.front.placements),
+        len(sheet.back.placements),
+        len(sheet.creep_lines),
+    )
 
 
 class _Drawer:
@@ -52,17 +53,13 @@ class _Drawer:
         self.kinds = _kinds(job)
         self.no_room: set[str] = set()
         self.no_slug = False
-        self._shared: dict[tuple[int, ...], tuple[_SideMarks, _SideMarks]] = {}
-        self._bleed = _most_bleed(plan)
+        self._shared: dict[_LayoutKey, tuple[SideMarks, SideMarks]] = {}
+        self._rules = LayoutRules(settings=job.marks, kinds=self.kinds, bleed=_most_bleed(plan))
+        self._reaches = _reaches(plan)
         self._section_ends = _section_ends(plan)
 
     def marked(self, sheet: Sheet) -> Sheet:
-        key = (
-            id(sheet.lines),
-            len(sheet.front.placements),
-            len(sheet.back.placements),
-            len(sheet.creep_lines),
-        )
+        key = _layout_key(sheet)
         shared = self._shared.get(key)
         if shared is None:
             shared = self._shared[key] = self._share(sheet)
@@ -74,7 +71,7 @@ class _Drawer:
 
     def notes(self) -> tuple[Finding, ...]:
         found = []
-        if self.no_room and "crop" in self.kinds:
+        if self.no_room:
             found.append(
                 Finding.note(
                     "mark-no-room",
@@ -95,65 +92,32 @@ class _Drawer:
 
     # -- shared by a layout ------------------------------------------------------------
 
-    def _share(self, sheet: Sheet) -> tuple[_SideMarks, _SideMarks]:
-        longest = self._words(replace(sheet, number=len(self.plan.sheets)), "front")
-        sides = []
-        for name, side in sheet.sides:
-            lines, creeping = sheet.lines, sheet.creep_lines
-            if name == "back":
-                lines = tuple(turned_line(ln, sheet.size, sheet.turned) for ln in lines)
-                creeping = tuple(turned_line(ln, sheet.size, sheet.turned) for ln in creeping)
-            sides.append(self._share_side(sheet, side, lines, creeping, longest))
-        return sides[0], sides[1]
-
-    def _share_side(
-        self,
-        sheet: Sheet,
-        side: Side,
-        lines: Sequence[Line],
-        creeping: Sequence[Line],
-        longest: str,
-    ) -> _SideMarks:
-        ground = Ground(
-            _printable(self.printer, sheet.size),
-            tuple(
-                p.trim.grown(self._bleed.edges(p.spine_at, p.upside_down)) for p in side.placements
-            ),
+    def _share(self, sheet: Sheet) -> tuple[SideMarks, SideMarks]:
+        last = replace(
+            sheet, number=len(self.plan.sheets), section=max(self._section_ends, default=0)
         )
-        fixed, missing = self._ticks(lines, ground)
-        moving: list[Mark] = []
-        spans: list[tuple[int, Length, Length]] = []
-        for index, line in enumerate(creeping):
-            made, none = self._ticks([line], ground)
-            missing = (*missing, *none)
-            moving.extend(made)
-            spans.extend((index, mark.y0, mark.y1) for mark in made)
+        sides, missing = layout_marks(
+            sheet,
+            _printable(self.printer, sheet.size),
+            self._reaches[_layout_key(sheet)],
+            self._words(last, "front"),
+            self._rules,
+        )
         self.no_room.update(missing)
-        marks = list(fixed)
-        if "registration" in self.kinds:
-            marks.extend(registration_marks(ground, (*fixed, *moving), self.settings.weight))
-        slug = None
-        if "slug" in self.kinds and longest:
-            slug = slug_place(ground, (*marks, *moving), longest)
-            self.no_slug = self.no_slug or slug is None
-        return _SideMarks(MarkGroup(tuple(marks)), tuple(dict.fromkeys(spans)), slug)
-
-    def _ticks(
-        self, lines: Sequence[Line], ground: Ground
-    ) -> tuple[tuple[Mark, ...], tuple[str, ...]]:
-        wanted = [line for line in lines if _KIND_OF[line.kind.value] in self.kinds]
-        return ticks(wanted, ground, self.settings)
+        if "slug" in self.kinds:
+            self.no_slug = self.no_slug or any(side.slug is None for side in sides)
+        return sides
 
     # -- one side ------------------------------------------------------------------------
 
-    def _side(self, sheet: Sheet, side: Side, shared: _SideMarks, name: str) -> Side:
+    def _side(self, sheet: Sheet, side: Side, shared: SideMarks, name: str) -> Side:
         own: list[Mark] = []
-        weight = self.settings.weight
+        weight, area = self.settings.weight, shared.area
         for index, low, high in shared.moving:
-            if index < len(sheet.creep_lines):
-                x = sheet.creep_lines[index].x0
-                if name == "back":
-                    x, _ = sheet.turned.point(x, ZERO, sheet.size)
+            x = sheet.creep_lines[index].x0
+            if name == "back":
+                x, _ = sheet.turned.point(x, ZERO, sheet.size)
+            if area.x0 <= x <= area.x1:
                 own.append(Mark("crop", Shape.LINE, x, low, x, high, weight))
         if name == "front" and sheet.section and "collation" in self.kinds:
             mark = collation_mark(sheet, self._section_ends[sheet.section], weight)
@@ -175,9 +139,6 @@ class _Drawer:
                 self.date,
             )
         )
-
-
-_KIND_OF: Mapping[str, str] = {"cut": "crop", "fold": "fold", "score": "score"}
 
 
 def _kinds(job: Job) -> frozenset[str]:
@@ -205,6 +166,18 @@ def _most_bleed(plan: Plan) -> PageSides:
     )
 
 
+def _reaches(plan: Plan) -> dict[_LayoutKey, tuple[Reach, ...]]:
+    """For each layout, from where to where each of its creeping lines goes."""
+    known: dict[_LayoutKey, tuple[Reach, ...]] = {}
+    for sheet in plan.sheets:
+        here = tuple((line.x0, line.x0) for line in sheet.creep_lines)
+        before = known.get(key := _layout_key(sheet), here)
+        known[key] = tuple(
+            (min(x, low), max(x, high)) for (x, _), (low, high) in zip(here, before, strict=True)
+        )
+    return known
+
+
 def _section_ends(plan: Plan) -> dict[int, int]:
     """The last face of each section."""
     ends: dict[int, int] = {}
@@ -218,10 +191,3 @@ def _section_ends(plan: Plan) -> dict[int, int]:
 def _printable(printer: Printer | None, size: Size) -> Box:
     sheet = Box(ZERO, ZERO, size.width, size.height)
     return sheet if printer is None else box_inside(sheet, printer.margins(size))
-
-
-def turned_line(line: Line, sheet: Size, turned: Turnover) -> Line:
-    """A line of the front as it lies on the back."""
-    ax, ay = turned.point(line.x0, line.y0, sheet)
-    bx, by = turned.point(line.x1, line.y1, sheet)
-    return Line(line.kind, line.of, min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))

@@ -13,7 +13,7 @@ from typing import Final
 
 from impose.findings import Finding
 from impose.geometry.box import Box, box_inside
-from impose.marks.drawing import turned_line
+from impose.marks.layoutmarks import turned_line
 from impose.marks.registration import registration_marks
 from impose.marks.slug import HEIGHT, slug_place, slug_text
 from impose.marks.ticks import SHORTEST, Ground, ticks
@@ -34,8 +34,7 @@ def add_cover_marks(plan: Plan, job: Job) -> Plan:
         return plan
     marker = _Marker(plan, job, plan.cover)
     sheets = tuple(
-        marker.marked(sheet) if sheet.number == plan.cover.sheet else sheet
-        for sheet in plan.sheets
+        marker.marked(sheet) if sheet.number == plan.cover.sheet else sheet for sheet in plan.sheets
     )
     return replace(plan, sheets=sheets, findings=(*plan.findings, *marker.notes))
 

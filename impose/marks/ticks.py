@@ -117,9 +117,9 @@ def _free(
         if along[0] <= edge <= along[1]:
             own = max(own, along[1]) if forward else min(own, along[0])
         elif forward and along[0] > edge:
-            far = min(far, along[0])
+            far = min(far, along[0] - settings.weight)
         elif not forward and along[1] < edge:
-            far = max(far, along[1])
+            far = max(far, along[1] + settings.weight)
     clear = settings.weight if own != edge else Length(0)
     if forward:
         near = max(edge + settings.offset, own + clear)

@@ -33,7 +33,7 @@ class Flattened:
 def generate_missing(pdf: pikepdf.Pdf) -> None:
     """Appearances of form fields, where the form asks its reader to make them."""
     form = pdf.Root.get("/AcroForm")
-    if isinstance(form, Dictionary) and form.get_bool("/NeedAppearances", False):
+    if isinstance(form, Dictionary) and bool(form.get("/NeedAppearances")):
         with suppress(pikepdf.PdfError):  # a broken form: what has an appearance is still drawn
             pdf.generate_appearance_streams()
 
@@ -97,7 +97,9 @@ def _appearance(annotation: Object) -> Object | None:
 
 
 def _seen(annotation: Object) -> bool:
-    flags = annotation.get_int("/F", 0)
+    flags: object = annotation.get("/F", 0)
+    if not isinstance(flags, int):
+        return True
     if flags & _HIDDEN:
         return False
     return bool(flags & _PRINT) or not flags & _NO_VIEW

@@ -48,8 +48,8 @@ def takes_object_streams(documents: Iterable[Document]) -> bool:
     """No only for inputs that follow an older part of PDF/X."""
     for document in documents:
         info = document.pdf.trailer.get("/Info")
-        told = info.get_str("/GTS_PDFXVersion", "") if isinstance(info, Dictionary) else ""
-        if told.startswith(_OLD_EXCHANGE):
+        told = info.get("/GTS_PDFXVersion", "") if isinstance(info, Dictionary) else ""
+        if str(told).startswith(_OLD_EXCHANGE):
             return False
     return True
 
@@ -114,7 +114,7 @@ def _condition(intents: Object) -> str:
 
 
 def _identifier(intent: Object) -> str:
-    return intent.get_str("/OutputConditionIdentifier", "")
+    return str(intent.get("/OutputConditionIdentifier", ""))
 
 
 def _layers(carried: Carried) -> bytes:
@@ -139,13 +139,13 @@ def _joined_layers(found: Sequence[tuple[Object, Carrier]]) -> bytes:
     lists: dict[str, list[bytes]] = {name: [] for name in _JOINED}
     for layers, carrier in found:
         config = layers.get("/D", Dictionary())
-        off = pikepdf.ObjectSet(_dictionaries(config.get("/OFF")))
-        on = pikepdf.ObjectSet(_dictionaries(config.get("/ON")))
+        off = {group.objgen for group in _dictionaries(config.get("/OFF"))}
+        on = {group.objgen for group in _dictionaries(config.get("/ON"))}
         for group in _dictionaries(layers.get("/OCGs")):
             reference = carrier.value(group)
             groups.append(reference)
             starts_off = config.get("/BaseState") == Name.OFF
-            hidden = group not in on if starts_off else group in off
+            hidden = group.objgen not in on if starts_off else group.objgen in off
             states["OFF" if hidden else "ON"].append(reference)
         for name in _JOINED:
             value = config.get(f"/{name}")

@@ -16,7 +16,7 @@ import pypdfium2.raw as pdfium
 
 from impose.pdf.lookcolours import PageDictionaries
 from impose.pdf.looklayers import without_hidden_layers
-from impose.pdf.lookpage import FontBook, PageReader, lines_of
+from impose.pdf.lookpage import FEW_TEXTS, FontBook, PageReader, lines_of
 from impose.pdf.lookpixels import Pixels
 from impose.pdf.lookthings import INK, PICTURE, TEXT, RawLook, RawPicture, Rect, Thing
 
@@ -95,10 +95,18 @@ class LookFile:
         raw.thinnest, raw.thinnest_box = reader.thinnest, reader.thinnest_box
         raw.blank = not raw.outlines
         raw.scanty = _is_scanty(raw)
-        digest = hashlib.blake2b(reader.print.digest(), digest_size=12)
-        digest.update(self._pages.content_print(number))
-        raw.fingerprint = digest.digest()
+        raw.fingerprint = self._fingerprint(reader, number, raw)
         return raw
+
+    def _fingerprint(self, reader: PageReader, number: int, raw: RawLook) -> bytes:
+        """Where things lie, and what little text says; much text is told by its bytes."""
+        digest = hashlib.blake2b(reader.print.digest(), digest_size=12)
+        if reader.texts > FEW_TEXTS:
+            digest.update(self._pages.content_print(number))
+        else:
+            for _, _, words in raw.outlines:
+                digest.update(words.encode())
+        return digest.digest()
 
     def _outlines(
         self, page: Any, things: list[Thing], reader: PageReader, region: Rect, raw: RawLook
@@ -148,9 +156,7 @@ def _is_scanty(raw: RawLook) -> bool:
     return kind == TEXT and 0 < len(words) <= _SCANTY
 
 
-def _merged(
-    made: list[tuple[str, Rect, str]], region: Rect
-) -> list[tuple[str, Rect, str]]:
+def _merged(made: list[tuple[str, Rect, str]], region: Rect) -> list[tuple[str, Rect, str]]:
     """Text as it is; of the others, what reaches beyond the region and the rest as one each."""
     kept: list[tuple[str, Rect, str]] = []
     joined: dict[tuple[str, bool, bool, bool, bool], Rect] = {}
@@ -185,5 +191,3 @@ def _in_points(raw: RawLook, unit: float) -> RawLook:
     raw.thinnest *= unit
     raw.thinnest_box = _scaled(raw.thinnest_box, unit) if raw.thinnest_box else None
     return raw
-
-

@@ -278,9 +278,7 @@ class PageReader:
         high = (matrix.c**2 + matrix.d**2) ** 0.5
         space = _SPACES.get(told.colorspace) or _BY_BITS.get(told.bits_per_pixel, "other")
         self.pictures.append(
-            RawPicture(
-                box, wide, high, told.width, told.height, space, told.bits_per_pixel == 1
-            )
+            RawPicture(box, wide, high, told.width, told.height, space, told.bits_per_pixel == 1)
         )
         size = pdfium.FPDFImageObj_GetImageDataRaw(obj, None, 0)
         data = (ctypes.c_ubyte * size)()

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 import pypdfium2.raw as pdfium
-from PIL import Image
+from PIL import Image, ImageFilter
 
 from impose.pdf.lookthings import Rect
 
@@ -32,8 +32,12 @@ _LIGHT, _SHARE = 180, 0.5
 _ABOUT: Final = 16
 #: A strip along an edge: this share of its length is dark; it is no wider than this share.
 _STRIP_DARK, _STRIP_WIDE = 0.3, 0.12
+#: A strip begins this near to the edge, and has no wider gaps (pixels).
+_RAGGED: Final = 4
 #: Ink counts from so many pixels within so many rows or columns.
 _COUNTS, _WITHIN = 6, 6
+#: Rank in a square of nine: a pixel with fewer than two dark neighbours is dust.
+_LONELY: Final = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,9 +82,7 @@ class Pixels:
     def _grey(self) -> Image.Image:
         if self._image is None:
             width, height = self.size
-            bitmap = pdfium.FPDFBitmap_CreateEx(
-                width, height, pdfium.FPDFBitmap_Gray, None, 0
-            )
+            bitmap = pdfium.FPDFBitmap_CreateEx(width, height, pdfium.FPDFBitmap_Gray, None, 0)
             try:
                 pdfium.FPDFBitmap_FillRect(bitmap, 0, 0, width, height, 0xFFFFFFFF)
                 pdfium.FPDF_RenderPageBitmap(
@@ -152,6 +154,7 @@ def _ground(part: Image.Image) -> int | None:
 def _ink_box(part: Image.Image, darkest: int) -> tuple[int, int, int, int] | None:
     """The box of print, strips along the edges taken off."""
     mask = part.point(lambda level: 255 if level < darkest else 0)
+    mask = mask.filter(ImageFilter.RankFilter(3, _LONELY))
     width, height = mask.size
     columns, rows = _profile(mask, 0), _profile(mask, 1)
     left, right = _strip(columns, height), _strip(columns[::-1], height)
@@ -178,7 +181,9 @@ def _strip(profile: list[float], across: int) -> int:
     for index, count in enumerate(profile[:most]):
         if count > _STRIP_DARK * across:
             end = index + 1
-    return min(end + 3, most) if end else 0
+        elif index - end > _RAGGED:
+            break
+    return min(end + _RAGGED, most) if end else 0
 
 
 def _bounds(mask: Image.Image) -> tuple[int, int, int, int] | None:

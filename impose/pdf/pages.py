@@ -63,11 +63,14 @@ class PageMaker:
         self.size = size
         self._out = io.BytesIO()
         _register()
+        # Its own first font would be one that is not embedded; the stubs want a number here.
+        first_font: Any = _NAMES[False]
         self._canvas = Canvas(
             self._out,
             pagesize=(_pt(size.width), _pt(size.height)),
             pageCompression=1,
             invariant=1,
+            initialFontName=first_font,
         )
         self._canvas.setTitle(clean(title))
         self._canvas.setAuthor("")

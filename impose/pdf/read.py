@@ -351,11 +351,12 @@ def _pages_without_media(document: Document) -> list[int]:
             lacking: list[int] = []
             count = 0
             stack = [(raw.Root.get("/Pages"), False)]
-            seen = pikepdf.ObjectSet()
+            seen: set[tuple[int, int]] = set()
             while stack:
                 node, has_box = stack.pop()
-                if not isinstance(node, pikepdf.Dictionary) or not seen.add(node):
+                if not isinstance(node, pikepdf.Dictionary) or node.objgen in seen:
                     continue
+                seen.add(node.objgen)
                 has_box = has_box or "/MediaBox" in node
                 kids = node.get("/Kids")
                 if isinstance(kids, pikepdf.Array):

@@ -40,8 +40,11 @@ class ReadBack:
 
     def __init__(self, path: Path) -> None:
         self._path = path
-        with path.open("rb") as file:
-            self._data = mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ)
+        try:
+            with path.open("rb") as file:
+                self._data = mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ)
+        except (OSError, ValueError) as fault:
+            raise self.fault("there is nothing") from fault
         self._offsets: dict[int, int] = {}
         self._texts: dict[int, bytes] = {}
         self._trailer = b""

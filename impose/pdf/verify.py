@@ -8,6 +8,7 @@ of this program and stops the delivery.
 from __future__ import annotations
 
 import re
+import zlib
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from fractions import Fraction
@@ -50,9 +51,12 @@ def verify_sheets(plan: Plan, sources: Sources, target: Path, role: str = "guts"
     first difference: pages, boxes, clips, matrices, which page is drawn, marks.
     """
     sheets = [sheet for sheet in plan.sheets if sheet.role == role]
-    with collector_at_rest(), ReadBack(target) as written:
-        _check_opens(target, 2 * len(sheets))
-        _Verifier(plan, sources, written).check(sheets)
+    try:
+        with collector_at_rest(), ReadBack(target) as written:
+            _check_opens(target, 2 * len(sheets))
+            _Verifier(plan, sources, written).check(sheets)
+    except (ValueError, LookupError, zlib.error) as fault:
+        raise PlanMismatchError(f"{target} is not as it was written: {fault}") from fault
 
 
 def _check_opens(target: Path, count: int) -> None:

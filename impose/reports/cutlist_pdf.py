@@ -181,12 +181,13 @@ def _how_to_read(hand: bool) -> str:
             "In the drawings the paper lies as you see it from above, the edge to measure from "
             "at the top. Lay the rule along the marks, on the part that is kept; the figure is "
             "the distance from that edge. What is hatched falls away. Narrow strips are drawn "
-            "wider than they are."
+            "wider than they are; of piles cut alike the first is drawn."
         )
     return (
         "In the drawings the pile lies as you see it from above, the back stop at the top. The "
         "gauge is the distance from stop to knife. What is hatched lies in front of the knife "
-        "and falls away; it may be good work. Narrow strips are drawn wider than they are."
+        "and falls away; it may be good work. Narrow strips are drawn wider than they are; of "
+        "piles cut alike the first is drawn."
     )
 
 
@@ -204,7 +205,7 @@ def _texts(row: Row) -> list[_Text]:
         texts.append(_Text(reading, _GAUGE, True))
         if off:
             texts.append(_Text(f"({off}"))
-        texts.append(_Text(f"exactly {row.exact}, {row.at_stop}"))
+        texts.append(_Text(f"that is {row.exact}, {row.at_stop}"))
         texts.append(_Text(f"On the table: {row.on_table}."))
         texts.append(_Text(f"Turn: {row.turn}."))
         texts.append(_Text(f"Falls away: {row.falls}."))
@@ -273,4 +274,6 @@ def _book_picture(plan: Plan, moment: Moment, trim: Box) -> Picture:
 def _falls_words(step: CutStep) -> str:
     if step.falls is None or step.falls.waste:
         return "waste falls"
-    return f"{' and '.join(step.falls.piles)} falls"
+    names = step.falls.piles
+    many = len(names) > 1 or names[0].startswith("piles")
+    return f"{' and '.join(names)} {'fall' if many else 'falls'}"

@@ -22,7 +22,7 @@ TURN_WORDS = {
 class Row:
     """One step in words; empty where the step has nothing to say.
 
-    `gauge` is the reading, `exact` the exact length in both units.
+    `gauge` is the reading, `exact` the length itself in both units, to their last printed place.
     """
 
     number: str
@@ -46,6 +46,8 @@ def rows(plan: Plan) -> tuple[Row, ...]:
         made.append(_row(plan, step, first))
         if step.table is not None and step.kind is StepKind.CUT:
             first.add(step.table.things)
+        if step.kind is StepKind.BIND:
+            first.discard("book")
     return tuple(made)
 
 
@@ -54,7 +56,7 @@ def _row(plan: Plan, step: CutStep, known: set[str]) -> Row:
         number=str(step.number),
         phase=_phase(plan, step),
         title=step.title,
-        on_table=_on_table(step.table, step.present, plan.unit) if step.table else "",
+        on_table=_on_table(step, step.table, plan.unit) if step.table else "",
         notes=step.notes,
     )
     table, present, setting = step.table, step.present, step.setting
@@ -82,12 +84,14 @@ def _phase(plan: Plan, step: CutStep) -> str:
     return "apart" if loose else step.when.value
 
 
-def _on_table(table: OnTable, present: Present | None, unit: str) -> str:
+def _on_table(step: CutStep, table: OnTable, unit: str) -> str:
     lifts = "one lift" if table.lifts == 1 else f"{table.lifts} lifts"
     count = f"{table.count} {table.things}"
     high = f"{_short(table.height, unit)} high, {lifts}"
-    if table.piles == ("book",) and present is not None:
-        return f"{count}, {high}; {present.face_up} cover up"
+    if table.piles == ("book",) and step.present is not None:
+        if step.when is When.BEFORE_BINDING:
+            return "the gathered leaves, the first one up"
+        return f"{count}, {high}; {step.present.face_up} cover up"
     if table.piles == ("cover",):
         return "the cover, outside up"
     if table.piles == ("sheets",):

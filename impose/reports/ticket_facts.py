@@ -23,12 +23,12 @@ from impose.reports.ticket_rows import (
     cover_rows,
     last_cut_rows,
     measured_rows,
-    ruler_words,
     score_rows,
+    short_words,
     size_words,
 )
 from impose.schemes.spine import spine_of
-from impose.units import ZERO, Length, reading_text
+from impose.units import ZERO, Length
 
 #: Fields to write in.
 BLANKS: Final = ("Customer", "Job no.", "Copies", "Wanted by")
@@ -135,11 +135,11 @@ def _key(plan: Plan, cover: CoverFacts | None) -> Iterator[Row]:
     yield Row("Trimmed page", size_words(plan.trim, unit))
     if cover is None:
         return
-    front, back = (ruler_words(n, unit) for n in (cover.front_distance, cover.back_distance))
+    front, back = (_large(n, unit) for n in (cover.front_distance, cover.back_distance))
     if not cover.spine.width:
         yield Row("Fold to FRONT paper edge", front)
         return
-    yield Row("Spine", ruler_words(cover.spine.width, unit))
+    yield Row("Spine", _large(cover.spine.width, unit))
     yield Row("Front spine edge to FRONT paper edge", front)
     yield Row("Back spine edge to BACK paper edge", back)
 
@@ -156,8 +156,8 @@ def _score_notes(plan: Plan, cover: CoverFacts | None) -> Iterator[str]:
         sum_ = back_sum(cover, plan.unit)
         yield f"{sum_[0].upper()}{sum_[1:]}."
     yield (
-        "FRONT at stop: the paper edge beyond the front panel. INSIDE: the face toward the guts. "
-        "Folds UP: toward the face that lies up; try it with a test strip."
+        "FRONT: the edge beyond the front panel. INSIDE: toward the guts. UP: to the upper face "
+        "(try a strip)."
     )
 
 
@@ -203,7 +203,7 @@ def _sketch(cover: CoverFacts, unit: str) -> Sketch:
         panels.reverse()
         near = start + cover.front_distance
     far = near + cover.spine.width
-    distances = _short(cover.back_distance, unit), _short(cover.front_distance, unit)
+    distances = short_words(cover.back_distance, unit), short_words(cover.front_distance, unit)
     left, right = distances if cover.front_at_right else (distances[1], distances[0])
     hinges = (near - cover.hinge, far + cover.hinge) if cover.hinge else ()
     flaps = tuple(
@@ -220,17 +220,16 @@ def _sketch(cover: CoverFacts, unit: str) -> Sketch:
         panels=tuple((name, width) for name, width in panels if width),
         scores=tuple(sorted({near, far, *hinges, *flaps}, key=lambda n: n.grains)),
         left=left,
-        spine=f"spine {_short(cover.spine.width, unit)}" if cover.spine.width else "fold",
+        spine=f"spine {short_words(cover.spine.width, unit)}" if cover.spine.width else "fold",
         right=right,
-        head=f"{cover.head.text(unit)} off",
-        foot=f"{cover.foot.text(unit)} off",
-        height=cover.trim.height.text(unit),
+        head=short_words(cover.head, unit),
+        foot=short_words(cover.foot, unit),
+        height=short_words(cover.trim.height, unit),
         split=(near, far),
         cut_first=cover.cut_first,
     )
 
 
-def _short(length: Length, unit: str) -> str:
-    """Only the reading where it is exact, else the exact figure."""
-    reading = reading_text(length, unit)
-    return length.text(unit) if " (" in reading else reading
+def _large(length: Length, unit: str) -> str:
+    """The reading where it is exact, else the exact figure; the other unit beside it."""
+    return f"{short_words(length, unit)} ({length.text('in' if unit == 'mm' else 'mm')})"

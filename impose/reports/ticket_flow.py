@@ -111,17 +111,24 @@ class Flow:
         line = self.maker.broken(words, width, BODY)[0]
         return line, words[len(line) :].strip()
 
-    def columns(self, left: Sequence[Row], right: Sequence[Row], share: Fraction) -> None:
-        """Two lists beside each other, the left one with this share of the width."""
+    def columns(self, left: Sequence[Row], right: Sequence[Row]) -> None:
+        """Two lists beside each other, shared out so that they use the least height."""
+        shares = [Fraction(n, 100) for n in range(40, 62, 2)]
+        share = min(shares, key=lambda part: self._higher(left, right, part).grains)
         first = self.width * share
         second = self.left + first + GAP
-        height = max(
-            self.rows_height(left, first - GAP), self.rows_height(right, self.right - second)
-        )
+        height = self._higher(left, right, share)
         self.need(height)
         self.rows(left, self.left, self.y, first - GAP)
         self.rows(right, second, self.y, self.right - second)
         self.down(height)
+
+    def _higher(self, left: Sequence[Row], right: Sequence[Row], share: Fraction) -> Length:
+        first = self.width * share
+        return max(
+            self.rows_height(left, first - GAP),
+            self.rows_height(right, self.width - first - GAP),
+        )
 
     def write_in(self, labels: Sequence[str]) -> None:
         """Fields with lines to write on."""

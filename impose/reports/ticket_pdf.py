@@ -20,7 +20,7 @@ _LINE: Final = Pen(weight=Length.points("0.4"), grey=Fraction(1, 2))
 _SHADE: Final = Pen(weight=Length.points(0), fill=Fraction(1, 8))
 #: Shares of the width: number, score, face up, edge at the stop, reading, exact, fold.
 _SCORE_AT: Final = (0, 4, 22, 37, 53, 68, 92)
-_MEASURED_AT: Final = (0, 50, 79)
+_MEASURED_AT: Final = (0, 46, 73)
 _SKETCH: Final = Length.mm(39)
 STOP_SIZE: Final = Length.points(20)
 
@@ -35,26 +35,22 @@ def draw_ticket(facts: TicketFacts) -> bytes:
     flow = Flow(f"{facts.title}: ticket", facts.unit)
     _head(flow, facts)
     _key(flow, facts.key)
-    flow.heading("Book and cover" if facts.cover else "Book")
+    flow.rule()
     if facts.cover:
-        flow.columns(facts.book, facts.cover, Fraction(45, 100))
+        flow.columns((*facts.book, *facts.last_cuts), facts.cover)
     else:
-        half = len(facts.book) - len(facts.book) // 2
-        flow.columns(facts.book[:half], facts.book[half:], Fraction(1, 2))
+        flow.columns(facts.book, facts.last_cuts)
     if facts.scores:
         _scores(flow, facts)
     _measured(flow, facts)
-    if facts.last_cuts:
-        flow.heading("Last cuts, in this order")
-        for row in facts.last_cuts:
-            flow.need(BODY * LEADING)
-            flow.down(flow.rows([row], flow.left, flow.y, flow.width))
     if facts.instructions:
         flow.heading("Special instructions")
         flow.bullets(facts.instructions)
     if facts.cautions:
-        flow.heading("Cautions")
-        flow.paragraph(" ".join(facts.cautions))
+        row = Row("Cautions", " ".join(facts.cautions))
+        flow.need(flow.rows_height([row], flow.width))
+        flow.rule()
+        flow.down(flow.rows([row], flow.left, flow.y, flow.width))
     return flow.to_bytes()
 
 
@@ -141,7 +137,7 @@ def _score(flow: Flow, row: ScoreRow) -> None:
 def _measured(flow: Flow, facts: TicketFacts) -> None:
     """The sketch, and beside it what was planned with room to write what was measured."""
     rows = (Row("", "planned"), *facts.measured)
-    row_height = BODY * Fraction(8, 5)
+    row_height = BODY * Fraction(3, 2)
     height = row_height * len(rows)
     left = flow.left
     if facts.sketch:
@@ -149,7 +145,7 @@ def _measured(flow: Flow, facts: TicketFacts) -> None:
     flow.need(height + BODY * LEADING * 2)
     flow.heading("Measured at the bench")
     if facts.sketch:
-        left = flow.left + flow.width * Fraction(2, 5)
+        left = flow.left + flow.width * Fraction(48, 100)
         place = Box(flow.left, flow.y - height, left - GAP, flow.y)
         draw_sketch(flow.maker, facts.sketch, place)
     width = flow.right - left

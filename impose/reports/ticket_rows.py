@@ -66,6 +66,12 @@ def ruler_words(length: Length, unit: str) -> str:
     return f"{reading} ({length.text(other)})"
 
 
+def short_words(length: Length, unit: str) -> str:
+    """The ruler reading where it is exact, else the exact figure."""
+    reading = reading_text(length, unit)
+    return length.text(unit) if " (" in reading else reading
+
+
 def size_words(size: Size, unit: str) -> str:
     """Both measures, both units."""
     return f"{size.text(unit)} ({size.text('in' if unit == 'mm' else 'mm')})"
@@ -131,6 +137,9 @@ def cover_rows(cover: CoverFacts, unit: str) -> Iterator[Row]:
             yield Row(name, ruler_words(flap, unit))
     if cover.spine.width:
         yield Row("Spine from", cover.spine.source)
+        reading = reading_text(cover.spine.width, unit)
+        if " (" in reading:
+            yield Row("Spine on the ruler", reading)
         yield Row("Guts' head", down_words(cover, unit))
         band = cover.spine.width + cover.glue_strip * 2
         yield Row("Glue band inside, no ink", both_units(band, unit))
@@ -188,11 +197,13 @@ def last_cut_rows(plan: Plan) -> Iterator[Row]:
         for step in plan.cut_steps
         if step.kind is StepKind.CUT and step.when is When.AFTER_BINDING and step.setting
     ]
-    for step in cuts:
+    for number, step in enumerate(cuts, start=1):
         setting = step.setting
         assert setting is not None
         how = "near, the crop mark decides" if setting.on_marks else f"from {setting.reckoned_from}"
-        yield Row(step.title, f"{ruler_words(setting.gauge, unit)}, {how}")
+        side = step.cuts[0] if step.cuts else step.title
+        gauge = ruler_words(setting.gauge, unit)
+        yield Row(f"Last cut {number}, {side}", f"{gauge}, {how}")
     if cuts:
         return
     sizes = {"head": plan.leaf.height, "foot": plan.leaf.height, "fore-edge": plan.leaf.width}
@@ -200,22 +211,18 @@ def last_cut_rows(plan: Plan) -> Iterator[Row]:
         if cut.when is When.AFTER_BINDING and cut.side in sizes:
             left = "leaves" if cut.side == "fore-edge" else "at last"
             size = ruler_words(sizes[cut.side], unit)
-            yield Row(f"Trim the {cut.side}", f"on the crop mark; {left} {size}")
+            yield Row(f"Last cuts, {cut.side}", f"on the crop mark; {left} {size}")
 
 
 def measured_rows(plan: Plan, spine: SpineFacts | None) -> Iterator[Row]:
     """What the bench measures, with what was planned."""
     unit, cover = plan.unit, plan.cover
     if spine is not None and spine.width:
-        yield Row("Guts thick (spine)", reading_text(spine.width - spine.allowance, unit))
+        yield Row("Guts thick", short_words(spine.width - spine.allowance, unit))
     if cover is not None:
-        yield Row("Cover width", reading_text(cover.width, unit))
+        yield Row("Cover width", short_words(cover.width, unit))
         if cover.spine.width:
-            yield Row("Front spine edge to paper edge", _plain(cover.front_distance, unit))
-            yield Row("Back spine edge to paper edge", _plain(cover.back_distance, unit))
-    yield Row("Trimmed width", _plain(plan.leaf.width, unit))
-    yield Row("Trimmed height", _plain(plan.leaf.height, unit))
-
-
-def _plain(length: Length, unit: str) -> str:
-    return reading_text(length, unit)
+            yield Row("Spine to FRONT edge", short_words(cover.front_distance, unit))
+            yield Row("Spine to BACK edge", short_words(cover.back_distance, unit))
+    yield Row("Trimmed width", short_words(plan.leaf.width, unit))
+    yield Row("Trimmed height", short_words(plan.leaf.height, unit))

@@ -20,12 +20,14 @@ _SCORE: Final = Pen(weight=Length.points("0.8"), grey=Fraction(2, 3))
 _DIM: Final = Pen(weight=Length.points("0.5"))
 _NARROWEST: Final = Length.points(10)
 _ARROW: Final = Length.points(4)
+#: Room for the dimensions at the left and right.
+_BESIDE: Final = Length.points(54)
 
 
 def draw_sketch(maker: PageMaker, sketch: Sketch, place: Box) -> None:
     """The sketch and the dimensions round it, in the middle of `place`."""
     step = BODY * LEADING
-    wide, high = place.width - BODY, place.height - step * 2 - BODY.half
+    wide, high = place.width - _BESIDE * 2, place.height - step * 2 - BODY.half
     scale = min(wide.ratio(sketch.paper[0]), high.ratio(sketch.paper[1]))
     x = place.x0 + (place.width - sketch.paper[0] * scale).half
     y = place.y1 - step - sketch.paper[1] * scale
@@ -81,14 +83,17 @@ class _Drawing:
 
     def _heights(self, paper: Box) -> None:
         """Head and foot margins at the left, the trimmed height at the right."""
-        maker, sketch = self.maker, self.sketch
+        maker, sketch, near = self.maker, self.sketch, Length.points(6)
         low, high = self.at_y(sketch.trim[1]), self.at_y(sketch.trim[3])
-        x = self.at_x(sketch.trim[0]) + BODY.half
-        maker.text(x, high + Length.points(2), sketch.head, BODY)
-        maker.text(x, paper.y0 + Length.points(2), sketch.foot, BODY)
-        x = self.at_x(sketch.trim[2]) - Length.points(8)
+        x = paper.x0 - near
+        for a, b, text in ((high, paper.y1, sketch.head), (paper.y0, low, sketch.foot)):
+            self._arrow((x, a), (x, b))
+            base = (a + b).half - BODY * Fraction(1, 3)
+            maker.text(x - near.half, base, text, BODY, False, Align.RIGHT)
+        x = paper.x1 + near
         self._arrow((x, low), (x, high))
-        maker.text(x - Length.points(3), low + BODY, sketch.height, BODY, False, Align.RIGHT)
+        base = (low + high).half - BODY * Fraction(1, 3)
+        maker.text(x + near.half, base, sketch.height, BODY)
 
     def _widths(self, paper: Box) -> None:
         """The sum that the bench checks: back distance, spine, front distance."""

@@ -81,7 +81,7 @@ class Placer:
     bound_at: BoundAt
     wanted: PageSides
     #: What was worked out for a cell and a page's supply, by identity: both outlive the placer.
-    known: dict[tuple[int, int], PageSides] = field(default_factory=dict, compare=False)
+    known: dict[tuple[int, int], _Bleed] = field(default_factory=dict, compare=False)
 
     def place(self, cell: Cell, page: int | None, position: int, shift: Length = ZERO) -> Placement:
         """The page (None: a blank) in the cell, its art `shift` nearer to the spine."""
@@ -117,16 +117,29 @@ class Placer:
         bleed = self.known.get(key)
         if bleed is None:
             bleed = self.known[key] = self._bleed_unshifted(cell, supplied)
-        if shift and bleed.spine:
-            return replace(bleed, spine=max(ZERO, min(bleed.spine, cell.room.spine - shift)))
-        return bleed
+        if shift and (bleed.at_rest.spine or bleed.fore_edge > bleed.at_rest.fore_edge):
+            return replace(
+                bleed.at_rest,
+                spine=max(ZERO, min(bleed.at_rest.spine, cell.room.spine - shift)),
+                fore_edge=min(bleed.fore_edge, cell.room.fore_edge + shift),
+            )
+        return bleed.at_rest
 
-    def _bleed_unshifted(self, cell: Cell, supplied: Edges) -> PageSides:
+    def _bleed_unshifted(self, cell: Cell, supplied: Edges) -> _Bleed:
         if not (supplied.left or supplied.right or supplied.top or supplied.bottom):
-            return NO_SIDES
+            return _Bleed(NO_SIDES, ZERO)
         spine_at = cell.spine_at.opposite if cell.upside_down else cell.spine_at
-        sides = sides_of(art_edges(supplied, self.bound_at), spine_at, False)
-        return sides.least(self.wanted).least(cell.room)
+        sides = sides_of(art_edges(supplied, self.bound_at), spine_at, False).least(self.wanted)
+        return _Bleed(sides.least(cell.room), sides.fore_edge)
+
+
+@dataclass(frozen=True, slots=True)
+class _Bleed:
+    """The bleed of a page that is not shifted, and what it would use at the fore-edge if
+    there were room: a shift away from the fore-edge makes room there."""
+
+    at_rest: PageSides
+    fore_edge: Length
 
 
 def art_edges(upright: Edges, bound_at: BoundAt) -> Edges:

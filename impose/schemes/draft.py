@@ -100,8 +100,7 @@ def too_small(asked: Asked, need: Size, what: str) -> JobError:
     gripper = f", less the gripper of {printer.name}" if printer and printer.press else ""
     return refuse(
         "sheet-too-small",
-        f"{what} need {need.text(unit)}; there is no room for that on {sheets}{gripper}, "
-        "either way round",
+        f"there is no room for {what} ({need.text(unit)}) on {sheets}{gripper}, either way round",
         "choose a larger sheet, a smaller trim, fewer pages on a side (up), or smaller allowances",
     )
 

@@ -79,12 +79,13 @@ def lay_out(
     """The layout on one sheet as it lies, or None when it does not fit."""
     leaves = fold_sheet(scheme)
     size = group_size(scheme, rules)
-    x0, y0 = _start(room, size, scheme, rules), room.start(size.height, across=False)
+    seen = room.mirrored if right_bound else room  # a gripper at the side is not mirrored
+    x0, y0 = _start(seen, size, scheme, rules), seen.start(size.height, across=False)
     if x0 is None or y0 is None:
         return None
     columns = _axis(rules.leaf.width, _column_gaps(scheme, leaves, rules), x0)
     rows = _axis(rules.leaf.height, _row_gaps(scheme, leaves, rules), y0)
-    fronts = [_cell(leaf, columns, rows, rules, room) for leaf in leaves]
+    fronts = [_cell(leaf, columns, rows, rules, seen) for leaf in leaves]
     folds = _fold_steps(scheme, columns, rows)
     if right_bound:
         fronts = [cell.mirrored(room.sheet) for cell in fronts]

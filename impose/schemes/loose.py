@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from impose.errors import JobError
 from impose.findings import Finding
 from impose.geometry.box import Size
 from impose.geometry.sides import Edge, PageSides
@@ -73,8 +74,7 @@ def plan_loose(asked: Asked) -> Draft:
     else:
         layout = _many(asked, up)
     if layout is None:
-        block = _block(asked)
-        raise too_small(asked, block.grid(up or 1, 1), f"{up or 1} leaves with what is cut off")
+        raise _no_room(asked, up or 1)
     sheets, gathering = _sheets(asked, layout, faces)
     return Draft(
         scheme="leaves",
@@ -84,6 +84,21 @@ def plan_loose(asked: Asked) -> Draft:
         gathering=gathering,
         findings=(*notes, *layout.findings),
     )
+
+
+def _no_room(asked: Asked, up: int) -> JobError:
+    """The paper that is needed, of several leaves in the grid that comes nearest a square."""
+    if up == 1 and asked.job.binding is not Binding.LOOSE:
+        leaf, both = asked.leaf, 2 if asked.job.guts.centred else 1
+        off = asked.trim_off if asked.job.guts.lay else ZERO
+        need = Size(leaf.width + asked.grind * both, leaf.height + off)
+        return too_small(asked, need, "a leaf with its grind" if asked.grind else "a leaf")
+    block = _block(asked)
+    around = block.outside * 2
+    grids = [block.grid(c, up // c) for c in range(1, up + 1) if up % c == 0]
+    paper = min(grids, key=lambda size: max(size.width, size.height).grains)
+    need = Size(paper.width + around, paper.height + around)
+    return too_small(asked, need, f"{up} leaves with what is cut off" if up > 1 else "a leaf")
 
 
 def _check_grind(asked: Asked) -> None:
@@ -114,11 +129,11 @@ def _spine_on_edge(asked: Asked) -> _Layout | None:
     for room in _ways_round(asked):
         if room.sheet.width < leaf.width + grind or room.sheet.height < leaf.height:
             continue
-        bottom = _height_at(asked, room)
-        if bottom is None or room.hold.x0 > grind or room.hold.x1 < leaf.width + grind:
+        bottom, seen = _height_at(asked, room), _seen(asked, room)
+        if bottom is None or seen.hold.x0 > grind or seen.hold.x1 < leaf.width + grind:
             continue
         cell = Cell(spine=grind, stop=ZERO, spine_at=Edge.LEFT, bottom=bottom, size=leaf)
-        cell = _with_room(cell, room, spine=grind)
+        cell = _with_room(cell, seen, spine=grind)
         if asked.job.bound_at.mirrored:
             cell = cell.mirrored(room.sheet)
         lines = _trim_lines(cell, room.sheet, spine=False)
@@ -131,12 +146,13 @@ def _spine_on_edge(asked: Asked) -> _Layout | None:
 def _centred(asked: Asked) -> _Layout | None:
     leaf, grind = asked.leaf, asked.grind
     for room in _ways_round(asked):
-        x = room.start(leaf.width, across=True)
+        seen = _seen(asked, room)
+        x = seen.start(leaf.width, across=True)
         bottom = _height_at(asked, room)
         if x is None or bottom is None or x < grind:
             continue
         cell = Cell(spine=x, stop=x - grind, spine_at=Edge.LEFT, bottom=bottom, size=leaf)
-        cell = _with_room(cell, room, spine=grind)
+        cell = _with_room(cell, seen, spine=grind)
         if asked.job.bound_at.mirrored:
             cell = cell.mirrored(room.sheet)
         lines = _trim_lines(cell, room.sheet, spine=True)
@@ -147,6 +163,11 @@ def _centred(asked: Asked) -> _Layout | None:
         sides = [line.of for line in lines]
         return _Layout(room, (cell,), tuple(lines), (*cuts, *cuts_after_binding(sides)))
     return None
+
+
+def _seen(asked: Asked, room: Room) -> Room:
+    """The room for a left-bound layout that is mirrored afterwards for a right-bound book."""
+    return room.mirrored if asked.job.bound_at.mirrored else room
 
 
 def _height_at(asked: Asked, room: Room) -> Length | None:
@@ -279,10 +300,13 @@ def _most(size: Length, gutter: Length, whole: Length) -> int:
 
 def _grid_layout(asked: Asked, block: _Block, grid: _Grid) -> _Layout | None:
     room = grid.room
-    whole = block.grid(grid.columns, grid.rows)
-    x0, y0 = room.start(whole.width, across=True), room.start(whole.height, across=False)
-    if x0 is None or y0 is None:
+    whole, around = block.grid(grid.columns, grid.rows), block.outside * 2
+    seen = _seen(asked, room)
+    left_end = seen.start(whole.width + around, across=True)
+    low_end = seen.start(whole.height + around, across=False)
+    if left_end is None or low_end is None:
         return None
+    x0, y0 = left_end + block.outside, low_end + block.outside
     step_x, step_y = block.size.width + block.gutter, block.size.height + block.gutter
     loose = asked.job.binding is Binding.LOOSE
     cells = []

@@ -8,14 +8,14 @@ the layout, because sheets are folded edge to edge; a gripper may push it off.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from impose.errors import JobError
 from impose.findings import Finding
 from impose.geometry.box import Box, Edges, Size, box_inside
 from impose.geometry.turning import Flip, Turnover
 from impose.model.job import Guts, NamedSize
-from impose.model.machines import Printer
+from impose.model.machines import LeadingEdge, Printer
 from impose.units import ZERO, Length
 
 
@@ -42,6 +42,12 @@ class Room:
             return None
         middle = (whole - used).half
         return min(max(middle, low), high - used)
+
+    @property
+    def mirrored(self) -> Room:
+        """Left and right exchanged, to lay out what is mirrored on the sheet afterwards."""
+        hold, ink = (Turnover.ABOUT_VERTICAL.over(box, self.sheet) for box in (self.hold, self.ink))
+        return replace(self, hold=hold, ink=ink)
 
 
 def rooms(guts: Guts) -> Iterator[Room]:
@@ -73,12 +79,9 @@ def room_on(named: NamedSize, size: Size, printer: Printer | None, flip: Flip | 
 
 
 def _gripper_only(printer: Printer, size: Size) -> Edges:
-    margins = printer.margins(size)
-    if margins == Edges(
-        bottom=printer.lead, top=printer.tail, left=printer.left, right=printer.right
-    ):
-        return Edges(bottom=printer.lead)
-    return Edges(left=printer.lead)
+    """The gripper holds the leading edge (see Printer.margins)."""
+    lead_across = (printer.leads is LeadingEdge.LONG) == size.landscape
+    return Edges(bottom=printer.lead) if lead_across else Edges(left=printer.lead)
 
 
 def check_sheet_limits(guts: Guts) -> None:

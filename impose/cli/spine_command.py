@@ -1,0 +1,186 @@
+"""`impose spine`: the width of the spine from leaves and stock, or from a measured stack."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+import click
+
+from impose.errors import ExitCode, ImposeError
+from impose.findings import Severity
+from impose.units import ZERO, Length, parse_length, points_text, reading_text
+
+if TYPE_CHECKING:
+    from impose.model.job import Job
+    from impose.model.stock import Stock
+    from impose.schemes.spine import Spine, Thicknesses
+
+#: Ruler divisions that are read, in parts of an inch.
+_RULERS: Final = (64, 32, 16)
+
+
+@click.command()
+@click.argument("inputs", nargs=-1, metavar="[JOB.toml|PAGES.pdf...]")
+@click.option("--pages", type=click.IntRange(min=1), help="Number of pages, without a PDF.")
+@click.option("--stock", help="Paper: a profile, '80gsm', '50 lb book', or its caliper '0.1mm'.")
+@click.option("--measured", help="The stack as measured: '3/8in', '7 1/2in + 2/16in', '9.5mm'.")
+@click.option("--allowance", help="Added to a reckoned width for cover and glue; none by default.")
+@click.option(
+    "--extra-leaves", type=click.IntRange(min=0), default=0, help="End papers, tipped-in plates."
+)
+@click.option(
+    "--french-fold",
+    type=click.IntRange(min=0),
+    default=0,
+    help="How many of the leaves are French-fold leaves, which count double.",
+)
+@click.option("--units", type=click.Choice(("mm", "in")), help="Units for people.")
+@click.option("--json", "as_json", is_flag=True, help="The figures as JSON on stdout.")
+@click.option("--strict", is_flag=True, help="Warnings count as errors.")
+def spine(inputs: tuple[str, ...], as_json: bool, strict: bool, **asked: Any) -> int:
+    """Say how wide the spine is: from a job file, from pages and stock, or as measured."""
+    found, paper, unit = _Asked(inputs, asked).answer()
+    if as_json:
+        _say_json(found, unit)
+    else:
+        _say(found, paper, unit)
+    bad = {Severity.ERROR, Severity.WARNING} if strict else {Severity.ERROR}
+    spoiled = any(finding.severity in bad for finding in found.findings)
+    return int(ExitCode.SPOILED if spoiled else ExitCode.FINE)
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """The command line; what it does not say comes from the job file, if there is one."""
+
+    inputs: tuple[str, ...]
+    options: dict[str, Any]
+
+    def answer(self) -> tuple[Spine, Thicknesses, str]:
+        """The spine, what it is made of, and the unit for people."""
+        from impose.schemes.covermoves import spine_moves
+        from impose.schemes.spine import Thicknesses, spine_width
+
+        job = self._job()
+        unit = job.unit if job else self.options["units"] or self._unit()
+        measured, allowance = self._length("measured"), self._length("allowance")
+        if job and job.cover:
+            measured = measured if measured is not None else job.cover.spine
+            allowance = allowance if allowance is not None else job.cover.allowance
+        leaves = -(-self._pages(job) // 2)
+        french = self.options["french_fold"]
+        if french > leaves:
+            raise ImposeError(
+                f"{french} French-fold leaves are more than the {leaves} leaves of the book",
+                hint="a French-fold leaf has two pages, as any leaf",
+            )
+        paper = Thicknesses(leaves=leaves, french=french, extra=self.options["extra_leaves"])
+        found = spine_width(self._stock(job, unit), paper, unit, measured, allowance)
+        moves = spine_moves(found.facts, unit)
+        return replace(found, findings=(*found.findings, *moves)), paper, unit
+
+    def _job(self) -> Job | None:
+        from impose.model.overrides import Overrides
+        from impose.model.resolve import job_from_file
+
+        if len(self.inputs) != 1 or not self.inputs[0].lower().endswith(".toml"):
+            return None
+        said = Overrides(stock=self.options["stock"], units=self.options["units"])
+        return job_from_file(Path(self.inputs[0]), said)
+
+    def _pages(self, job: Job | None) -> int:
+        """As said; else the faces of the job's book, or the pages of the files."""
+        if self.options["pages"] is not None:
+            return int(self.options["pages"])
+        if job is None and not self.inputs:
+            raise ImposeError(
+                "nothing says how many pages the book has", hint="--pages 200, or name the PDF"
+            )
+        from impose.pdf.read import open_sources
+        from impose.pipeline import input_files, plan_job
+
+        if job is None:
+            with open_sources([Path(name) for name in self.inputs]) as sources:
+                return sum(len(file.pages) for file in sources.facts)
+        with open_sources(input_files(job), job.passwords) as sources:
+            return plan_job(job, sources).faces
+
+    def _stock(self, job: Job | None, unit: str) -> Stock:
+        if job is not None:
+            return job.guts.stock
+        from impose.model.fields import ValueFault
+        from impose.model.jobtables import stock_item
+        from impose.model.paper import assumed_stock, stock_of
+        from impose.model.profiles import Library
+
+        library = Library(Path())
+        if self.options["stock"] is None:
+            return assumed_stock(unit, library)
+        try:
+            return stock_of(stock_item(self.options["stock"]), library)
+        except ValueFault as fault:
+            raise ImposeError(f"--stock: {fault.message}", hint=fault.hint) from fault
+
+    def _length(self, name: str) -> Length | None:
+        written = self.options[name]
+        if written is None:
+            return None
+        length = parse_length(written.lower().removeprefix("measured").strip())
+        if length < ZERO or (name == "measured" and not length):
+            raise ImposeError(f"--{name}: {written} is no thickness", hint="for example 3/8in")
+        return length
+
+    def _unit(self) -> str:
+        """Inches where the measure or the stock is given in them."""
+        for name in ("measured", "stock"):
+            written = (self.options[name] or "").lower()
+            if "mm" in written or "gsm" in written:
+                return "mm"
+            if "in" in written.split() or written.endswith(("in", '"')) or "lb" in written:
+                return "in"
+        return "mm"
+
+
+def _say(found: Spine, paper: Thicknesses, unit: str) -> None:
+    """The width on stdout, exact and as a ruler reads it, and where it comes from."""
+    from impose.cli.speaking import clean, say_findings
+
+    facts = found.facts
+    other = "in" if unit == "mm" else "mm"
+    click.echo(f"spine {facts.width.text(unit)} ({facts.width.text(other)})")
+    for parts in _RULERS:
+        click.echo(f"ruler, 1/{parts} in: {reading_text(facts.width, 'in', parts)}")
+    click.echo(f"ruler, 0.5 mm: {reading_text(facts.width, 'mm')}")
+    click.echo(clean(f"from: {facts.source}"))
+    if facts.measured is None:
+        spread = facts.spread.text(unit)
+        sure = "an estimate" if facts.estimated else facts.origin.value
+        click.echo(f"{paper.count} thicknesses; {sure}, give or take {spread}")
+    click.echo(f"allowance for cover and glue: {facts.allowance.text(unit)}")
+    say_findings(found.findings)
+
+
+def _say_json(found: Spine, unit: str) -> None:
+    from impose.cli.speaking import say_json
+
+    facts = found.facts
+    readings = {f"1/{parts} in": reading_text(facts.width, "in", parts) for parts in _RULERS}
+    say_json(
+        found.findings,
+        spine={
+            "width": facts.width.text(unit),
+            "width_pt": float(points_text(facts.width)),
+            "readings": {**readings, "0.5 mm": reading_text(facts.width, "mm")},
+            "from": facts.origin.value,
+            "source": facts.source,
+            "leaves": facts.leaves,
+            "thicknesses": facts.thicknesses,
+            "caliper": facts.caliper.text(unit),
+            "reckoned": facts.reckoned.text(unit),
+            "spread": facts.spread.text(unit),
+            "allowance": facts.allowance.text(unit),
+            "measured": None if facts.measured is None else facts.measured.text(unit),
+        },
+    )
