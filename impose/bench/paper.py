@@ -8,27 +8,38 @@ from fractions import Fraction
 from impose.bench.pile import Pile
 from impose.bench.sheetgrid import guts_sheets
 from impose.geometry.box import Size
-from impose.model.job import Binding, Job
+from impose.model.job import Binding, Job, Order
 from impose.plan.plan import Plan
 
 _SQUARE_MM = 1_000_000  # to the square metre
 
 
+def prints(plan: Plan, job: Job) -> int:
+    """How often each sheet is printed for the copies of the job, overs not counted.
+
+    A sheet of repeats carries several copies at once.
+    """
+    places = len(guts_sheets(plan)[0].front.placements)
+    if plan.scheme == "leaves" and job.guts.order is Order.REPEAT and places > 1:
+        return -(-job.copies // places)
+    return job.copies
+
+
 def sheet_pile(plan: Plan, job: Job) -> Pile:
-    """All sheets of the guts, one on the other."""
-    count = sum(sheet.copies for sheet in guts_sheets(plan))
+    """All sheets of the guts of all copies, one on the other; overs do not reach the cutter."""
+    count = sum(sheet.copies for sheet in guts_sheets(plan)) * prints(plan, job)
     return Pile(count=count, each=job.guts.stock.caliper)
 
 
 def book_pile(plan: Plan, job: Job) -> Pile:
-    """One book: its measured spine, else its leaves, and the cover round them."""
+    """All copies; one is its measured spine, else its leaves, and the cover round them."""
     cover = job.cover
     thick = job.guts.stock.caliper * (plan.faces // 2)
     if cover is not None and cover.spine is not None and job.binding is not Binding.SADDLE:
         thick = cover.spine
     if cover is not None and cover.separate:
         thick = thick + (cover.stock or job.guts.stock).caliper * 2
-    return Pile(count=1, each=thick)
+    return Pile(count=job.copies, each=thick)
 
 
 def weight(plan: Plan, job: Job) -> Fraction | None:
@@ -38,7 +49,7 @@ def weight(plan: Plan, job: Job) -> Fraction | None:
         return None
     counts: Counter[Size] = Counter()
     for sheet in guts_sheets(plan):
-        counts[sheet.size] += sheet.copies
+        counts[sheet.size] += sheet.copies * prints(plan, job)
     area = sum((s.width.as_mm * s.height.as_mm * n for s, n in counts.items()), Fraction(0))
     return _hundredths(area * grammage / _SQUARE_MM)
 

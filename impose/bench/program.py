@@ -144,6 +144,7 @@ def _facts(plan: Plan, job: Job, sheets: _Sheets, book: Sequence[CutStep]) -> Cu
         pile=pile.height,
         waste=waste(plan),
         weight=weight(plan, job),
+        overs=sum(sheet.copies for sheet in guts_sheets(plan)) * job.guts.overs,
         before=sheets.count,
         plain=sheets.plain,
         after=_count(book),
@@ -166,7 +167,7 @@ def _count(steps: Sequence[CutStep]) -> CutCount:
 
 
 def _facts_notes(plan: Plan, job: Job) -> list[str]:
-    said = ["No sheets are reckoned for spoilage: the job names none."]
+    said = [] if job.guts.overs else ["No sheets are reckoned for spoilage: the job names none."]
     stock = job.guts.stock
     if stock.estimated:
         said.append(f"Heights rest on a table estimate of the caliper of {stock.name}.")

@@ -172,10 +172,19 @@ class SheetSteps:
                 "Piles are counted row by row from the upper left of the printed front, "
                 "each with its front up.",
                 *self._blanks(),
+                *self._sets(len(guts_sheets(self.plan))),
             )
         return CutStep(
             number=0, kind=StepKind.STACK, when=When.BEFORE_BINDING, title=title, notes=notes
         )
+
+    def _sets(self, sheets: int) -> Iterator[str]:
+        """Copies printed set after set must not be mixed."""
+        if self.job.copies > 1:
+            yield (
+                f"Each pile holds {self.job.copies} sets of {sheets} leaves, one for each copy: "
+                "take one set from every pile, lay them on each other, and go on with the next."
+            )
 
     def _blanks(self) -> Iterator[str]:
         whole = len(guts_sheets(self.plan))

@@ -48,7 +48,7 @@ def thing_name(outline: Outline, unit: str) -> str:
     if outline.matter in (Matter.PICTURE, Matter.SHAPE):
         box = outline.box
         return f"{outline.matter.value} {measured_size(box.width, box.height, unit)}"
-    return outline.matter.value
+    return str(outline.matter.value)
 
 
 def things_name(outlines: Sequence[Outline], unit: str) -> str:

@@ -61,12 +61,11 @@ def _with_cover(job: Job) -> Job:
 def write_blank(job: Job, out: Path, dots: int, speak: dict[str, Any]) -> int:
     """The empty cover into the folder `out`; findings about its art do not count."""
     from impose.cli.speaking import say_findings, say_json
-    from impose.pdf.coverblank import BlankCover, blank_pdf, blank_png
+    from impose.pdf.coverblank import BLEED, BlankCover, blank_pdf, blank_png
     from impose.pdf.files import ensure_folder, refuse_input, write_atomically
     from impose.pdf.read import open_sources
     from impose.pipeline import input_files, plan_job
     from impose.schemes.coverrules import USUAL
-    from impose.schemes.draft import USUAL_BLEED
 
     assert job.cover is not None
     job = replace(job, cover=replace(job.cover, art=None, inside=None))
@@ -83,7 +82,7 @@ def write_blank(job: Job, out: Path, dots: int, speak: dict[str, Any]) -> int:
             unit=plan.unit,
             cover=plan.cover,
             bound_at=plan.bound_at,
-            bleed=job.guts.bleed if job.guts.bleed is not None else USUAL_BLEED,
+            bleed=job.guts.bleed if job.guts.bleed is not None else BLEED[plan.unit],
             spine_clear=clear if clear is not None else USUAL.spine_text_clear,
         )
     )

@@ -121,6 +121,7 @@ class Guts:
     lip: Length | None = None
     lip_on: str = "front"  #: half of the section that is longer: "front" or "back"
     creep_total: Length | None = None
+    overs: int = 0  #: sheets printed of each sheet beyond those needed, for spoilage
     lay: str | None = None  #: head or foot: where a single leaf lies on its sheet; None: centred
 
 
@@ -189,6 +190,7 @@ class Job:
     fit: FitMode = FitMode.ASK
     blanks_at: BlanksAt = field(default_factory=BlanksAt)
     date: str = ""
+    copies: int = 1
     cover: Cover | None = None
     marks: MarkSettings = field(default_factory=MarkSettings)
     bench: Bench = field(default_factory=Bench)

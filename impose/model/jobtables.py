@@ -100,6 +100,7 @@ class BookTable:
     bleed: MaybeLen = None
     units: Annotated[str | None, Reads(read.word_of(("mm", "in")))] = None
     date: Annotated[str | None, Reads(read.day)] = None
+    copies: Annotated[int | None, Reads(read.count_from(1))] = None
     password: Annotated[tuple[str, ...], Reads(read.texts)] = ()
     outside: Annotated[bool, Reads(read.truth)] = False
 
@@ -165,6 +166,7 @@ class GutsTable:
     lip_on: Annotated[str | None, Reads(read.word_of(("front", "back")))] = None
     creep: Annotated[Length | None, Reads(job.measured_creep)] = None
     lay: Annotated[str | None, Reads(read.word_of(LAYS))] = None
+    overs: Annotated[int | None, Reads(read.count_from(0))] = None
 
 
 @table

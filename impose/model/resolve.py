@@ -112,6 +112,7 @@ def _resolve(asked: Asked, stem: str) -> Job:
         fit=book.fit or FitMode.ASK,
         blanks_at=book.blanks or BlanksAt(),
         date=book.date or "",
+        copies=book.copies or 1,
         cover=cover,
         marks=_marks(asked),
         bench=bench,
@@ -268,6 +269,7 @@ def _guts(asked: Asked, stock: Stock, sheets: tuple[NamedSize, ...]) -> Guts:
         lip_on=table.lip_on or "front",
         creep_total=table.creep,
         lay=None if table.lay == "centre" else table.lay,
+        overs=table.overs or 0,
     )
 
 

@@ -30,18 +30,30 @@ from impose.pdf.out import PdfOut
 from impose.pdf.pagetext import FOLDED
 from impose.pdf.read import Document, Kind
 
+_REFERENCE: Final = re.compile(rb"\d+ \d+ R\b")
 _ARMOURED: Final = re.compile(rb"/Filter \[ (/ASCII85Decode|/ASCIIHexDecode) /FlateDecode \]")
 
 
 class Form(NamedTuple):
-    """A written form: its number, the CRC-32 of its data, and the XObjects it can draw.
+    """A written form, and by what it is known again.
 
-    `drawn` are those of its resources in the order of their names: as they are
-    numbered in the input, or the checksum where they are of our own making.
+    `checksum` is the CRC-32 of its data, `shape` that of its resources but for
+    object numbers.  `drawn` are the XObjects in these, in the order of their
+    names: as they are numbered in the input, or the checksum where they are of
+    our own making.
     """
 
     number: int
     checksum: int
+    shape: int
+    drawn: tuple[Key | int, ...]
+
+
+class _Resources(NamedTuple):
+    """Resources as written (a reference, or the dictionary), and by what they are known again."""
+
+    text: bytes
+    shape: int
     drawn: tuple[Key | int, ...]
 
 
@@ -51,16 +63,13 @@ class _Entries:
     `forms` are those made so far, by number and generation of their content.
     """
 
-    __slots__ = ("annotated", "box", "drawn", "forms", "group", "resources", "text")
+    __slots__ = ("annotated", "box", "forms", "group", "resources", "text")
 
-    def __init__(
-        self, box: bytes, resources: bytes, group: bytes, drawn: tuple[Key | int, ...]
-    ) -> None:
+    def __init__(self, box: bytes, resources: _Resources, group: bytes) -> None:
         self.box = box
         self.resources = resources
         self.group = group
-        self.drawn = drawn
-        self.text = b"/Subtype/Form/BBox %b/Resources %b%b" % (box, resources, group)
+        self.text = b"/Subtype/Form/BBox %b/Resources %b%b" % (box, resources.text, group)
         self.annotated = False
         self.forms: dict[bytes, Form] = {}
 
@@ -128,7 +137,8 @@ class FormMaker:
             own = self._carrier.text(own)
         checksum = zlib.crc32(data)
         number = self._out.add_new_stream(entries.text + own, data, checksum)
-        return Form(number, checksum, entries.drawn)
+        _, shape, drawn = entries.resources
+        return Form(number, checksum, shape, drawn)
 
     def _without_armour(self, own: bytes, data: bytes) -> tuple[bytes, bytes]:
         """What Flate made stays as it is under the ASCII coding."""
@@ -154,7 +164,7 @@ class FormMaker:
         if drawn is None:
             return self._plain(page, entries)
         # The group goes to the form round both: annotations may blend with the page.
-        inner = self._plain(page, _Entries(entries.box, entries.resources, b"", entries.drawn))
+        inner = self._plain(page, _Entries(entries.box, entries.resources, b""))
         value = self._carrier.value
         by_name = sorted(drawn.appearances, key=lambda item: item[0])
         xobjects = [b"/%b %b" % (name, value(look)) for name, look in by_name]
@@ -165,7 +175,9 @@ class FormMaker:
             b"".join(layers),
         )
         keys: tuple[Key | int, ...] = (*(look.objgen for _, look in by_name), inner.checksum)
-        outer = _Entries(entries.box, resources, entries.group, keys)
+        outer = _Entries(
+            entries.box, _Resources(resources, shape_of(resources), keys), entries.group
+        )
         return self._add(FLATE, zlib.compress(b"/P Do\n" + drawn.content), outer)
 
     def _entries_for(self, kind: Kind) -> _Entries:
@@ -194,17 +206,23 @@ class FormMaker:
         box = self._boxes.get(media)
         if box is None:
             box = self._boxes[media] = b"%d 0 R" % self._out.add_new(media)
-        text = b"<<>>"
+        text, whole = b"<<>>", b"<<>>"
         drawn: tuple[Key, ...] = ()
         if isinstance(resources, Dictionary):
-            text, drawn = self._carrier.value(resources), _xobjects(resources)
+            text, whole = self._carrier.value(resources), resources.unparse(True)
+            drawn = _xobjects(resources)
             if not resources.is_indirect:
                 text = b"%d 0 R" % self._out.add_new(text)
         group_entry = b""
         if isinstance(group, Dictionary):
             of_form = self._carrier.text(_as_form_group(group).unparse())
             group_entry = b"/Group %d 0 R" % self._out.add_new(of_form)
-        return _Entries(box, text, group_entry, drawn)
+        return _Entries(box, _Resources(text, shape_of(whole), drawn), group_entry)
+
+
+def shape_of(resources: bytes) -> int:
+    """CRC-32 of a dictionary's text, whatever the numbers of the objects it names."""
+    return zlib.crc32(_REFERENCE.sub(b"R", resources))
 
 
 def _content_streams(contents: Object | None) -> list[Object]:

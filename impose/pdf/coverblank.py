@@ -23,6 +23,8 @@ from impose.units import ZERO, Length
 
 #: Nearer to an edge than this things may be cut off (3 mm, 1/8 in: common practice).
 SAFE: Final = Length.inches("1/8")
+#: Bleed to design with when the job says none (3 mm: printteam.co.uk; 1/8 in: captainprint.com).
+BLEED: Final = {"mm": Length.mm(3), "in": Length.inches("1/8")}
 _TRIM: Final = Pen(weight=Length.points(1))
 _SPINE: Final = Pen(weight=Length.points("0.75"))
 _HINGE: Final = Pen(weight=Length.points("0.5"), dashed=True)
@@ -144,6 +146,7 @@ class _Blank:
             (f"{box.size.text(unit)} trimmed", False),
             (f"live area (grey) {safe.text(unit)} inside", False),
             (f"bleed {self.blank.bleed.text(unit)} beyond the trim", False),
+            (f"open cover {self.cover.trim.size.text(unit)}", False),
         ]
         if not name.endswith("flap") and self.cover.hinge:
             hinge = edge - self.cover.hinge if spine_at_right else edge + self.cover.hinge

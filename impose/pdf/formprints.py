@@ -4,13 +4,25 @@ from __future__ import annotations
 
 import re
 import zlib
-from typing import Final
+from typing import Final, NamedTuple
 
 from impose.pdf.readback import ReadBack
 
-_RESOURCES: Final = re.compile(rb"/Resources (\d+ 0 R|<<.*?>>)", re.DOTALL)
+_FORM: Final = re.compile(
+    rb"/Subtype/Form/BBox (\d+) 0 R/Resources (\d+ 0 R|<<.*?>>)(?:/Group \d+ 0 R)?/(?!Matrix)",
+    re.DOTALL,
+)
 _XOBJECTS: Final = re.compile(rb"/XObject *(?:<<([^>]*)>>|(\d+) 0 R)")
-_REFERENCE: Final = re.compile(rb"/[^\s/]+ (\d+) 0 R")
+_NAMED: Final = re.compile(rb"/[^\s/]+ (\d+) 0 R")
+_REFERENCE: Final = re.compile(rb"\d+ \d+ R\b")
+
+
+class WrittenForm(NamedTuple):
+    """The number of the form's BBox, and the CRC-32 of its data, of its resources but for
+    object numbers, and of the XObjects in them, in their order."""
+
+    box: int
+    prints: tuple[int, ...]
 
 
 class FormPrints:
@@ -18,30 +30,38 @@ class FormPrints:
 
     def __init__(self, written: ReadBack) -> None:
         self._written = written
-        self._prints: dict[int, tuple[int, ...]] = {}
-        self._drawn: dict[bytes, tuple[int, ...]] = {}
+        self._forms: dict[int, WrittenForm] = {}
+        self._resources: dict[bytes, tuple[int, ...]] = {}
 
-    def of(self, form: int) -> tuple[int, ...]:
-        """CRC-32 of the form's data, then of the XObjects in its resources, in their order."""
-        prints = self._prints.get(form)
-        if prints is None:
-            entries, data = self._written.stream(form)
-            found = _RESOURCES.search(entries)
-            resources = found[1] if found else b""
-            drawn = self._drawn.get(resources)
-            if drawn is None:
-                drawn = self._drawn[resources] = self._drawn_by(resources)
-            prints = self._prints[form] = (zlib.crc32(data), *drawn)
+    def of(self, number: int) -> WrittenForm:
+        """Raises `PlanMismatchError` when there is no such form."""
+        form = self._forms.get(number)
+        if form is None:
+            entries, data = self._written.stream(number)
+            found = _FORM.match(entries)
+            if found is None:
+                raise self._written.fault(f"stream {number} is not the form of a page")
+            resources = self._resources.get(found[2]) or self._read_resources(found[2])
+            form = WrittenForm(int(found[1]), (zlib.crc32(data), *resources))
+            self._forms[number] = form
+        return form
+
+    def _read_resources(self, reference: bytes) -> tuple[int, ...]:
+        """`reference` may be the dictionary itself."""
+        text = reference
+        if not text.startswith(b"<<"):
+            text = self._written.text(int(reference.split()[0]))
+        drawn = [
+            zlib.crc32(self._written.stream(number)[1])
+            for number in self._xobjects(text)
+            if self._written.is_stream(number)
+        ]
+        prints = self._resources[reference] = (zlib.crc32(_REFERENCE.sub(b"R", text)), *drawn)
         return prints
 
-    def _drawn_by(self, resources: bytes) -> tuple[int, ...]:
-        """`resources` is a reference or the dictionary itself."""
-        if not resources.startswith(b"<<"):
-            resources = self._written.text(int(resources.split()[0])) if resources else b""
+    def _xobjects(self, resources: bytes) -> list[int]:
         found = _XOBJECTS.search(resources)
         if found is None:
-            return ()
+            return []
         listed = found[1] if found[1] is not None else self._written.text(int(found[2]))
-        numbers = [int(number) for number in _REFERENCE.findall(listed)]
-        streams = [number for number in numbers if self._written.is_stream(number)]
-        return tuple(zlib.crc32(self._written.stream(number)[1]) for number in streams)
+        return [int(number) for number in _NAMED.findall(listed)]

@@ -18,6 +18,8 @@ from typing import Final, NamedTuple
 import pikepdf
 
 from impose.errors import PlanMismatchError
+from impose.geometry.box import Box
+from impose.model.facts import PageFacts
 from impose.pdf.calm import collector_at_rest
 from impose.pdf.formprints import FormPrints
 from impose.pdf.placed import Grains4, Placed, side_boxes
@@ -55,7 +57,7 @@ def verify_sheets(plan: Plan, sources: Sources, target: Path, role: str = "guts"
         with collector_at_rest(), ReadBack(target) as written:
             _check_opens(target, 2 * len(sheets))
             _Verifier(plan, sources, written).check(sheets)
-    except (ValueError, LookupError, zlib.error) as fault:
+    except (ValueError, LookupError, ArithmeticError, zlib.error) as fault:
         raise PlanMismatchError(f"{target} is not as it was written: {fault}") from fault
 
 
@@ -98,6 +100,7 @@ class _Verifier:
         self._strokes: dict[bytes, list[Stroke]] = {}
         self._factors: set[tuple[bytes, int]] = set()
         self._groups: set[tuple[int, int]] = set()
+        self._form_boxes: set[tuple[int, int]] = set()
         self._agreed: set[tuple[object, ...]] = set()
         self._where = ""
 
@@ -156,10 +159,23 @@ class _Verifier:
     ) -> None:
         prints, fits = self._sources.prints, self._plan.pages
         for page, name in zip(pages, names, strict=True):
-            form = self._forms.of(int(named.get(name, b"0")))
+            box, found = self._forms.of(int(named.get(name, b"0")))
             fit = fits[page - 1]
-            if form != prints.get((fit.file, fit.number)):
+            facts = self._sources.facts[fit.file].pages[fit.number - 1]
+            if (box, id(facts)) not in self._form_boxes:
+                self._check_form_box(page, box, facts)
+            if found != prints.get((fit.file, fit.number)):
                 raise self._mismatch(f"form drawn as page {page}", "another", "that of the page")
+
+    def _check_form_box(self, page: int, number: int, facts: PageFacts) -> None:
+        """The form's BBox is the page's MediaBox, in the page's own units."""
+        own = self._box(b"%d 0 R" % number)
+        in_points = Box(*(Length(value) * facts.user_unit for value in own))
+        if in_points != facts.media:
+            raise self._mismatch(
+                f"BBox of page {page}", in_points.text("pt"), facts.media.text("pt")
+            )
+        self._form_boxes.add((number, id(facts)))
 
     def _check_factors(self, page: int | None, factors: bytes, linear: int) -> None:
         found = [Fraction(Decimal(word.decode("ascii"))) for word in factors.split()]

@@ -162,11 +162,11 @@ class _Writer:
 def _prints(form: Form, carrier: Carrier) -> tuple[int, ...]:
     """By the inputs' numbers, so that a mistake in exchanging numbers is found out."""
     if not form.drawn:
-        return (form.checksum,)
+        return (form.checksum, form.shape)
     drawn = (
         item if isinstance(item, int) else carrier.checksums.get(item, 0) for item in form.drawn
     )
-    return (form.checksum, *drawn)
+    return (form.checksum, form.shape, *drawn)
 
 
 def _texts(sides: Iterable[tuple[Side, Sheet]]) -> set[str]:

@@ -86,7 +86,8 @@ def _phase(plan: Plan, step: CutStep) -> str:
 
 def _on_table(step: CutStep, table: OnTable, unit: str) -> str:
     lifts = "one lift" if table.lifts == 1 else f"{table.lifts} lifts"
-    count = f"{table.count} {table.things}"
+    plural = "s" if table.things == "book" and table.count != 1 else ""
+    count = f"{table.count} {table.things}{plural}"
     high = f"{_short(table.height, unit)} high, {lifts}"
     if table.piles == ("book",) and step.present is not None:
         if step.when is When.BEFORE_BINDING:

@@ -22,6 +22,7 @@ def check_cover(
     """Findings about a cover that has been laid out."""
     return (
         *_stock(job, facts),
+        *_fill(job),
         *_binder(plan, job, facts),
         *_length(plan, job, facts),
         *_lay(job, facts),
@@ -40,6 +41,17 @@ def _stock(job: Job, facts: CoverFacts) -> Iterator[Finding]:
             "cover-stock-assumed",
             f"no stock is named for the cover; that of the guts, {facts.stock.name}, is taken",
             hint='name it: stock = "..." in [cover]',
+        )
+
+
+def _fill(job: Job) -> Iterator[Finding]:
+    """A colour is asked for where there is no art: nothing is drawn that is not art or a mark."""
+    art, fill = (job.cover.art, job.cover.fill) if job.cover else (None, "")
+    if fill and fill.lower() != "white" and (art is None or art.wide is None):
+        yield Finding.warning(
+            "cover-fill",
+            f"the colour '{fill}' is not drawn: parts of the cover without art stay white",
+            hint="give the parts as art, with bleed: impose cover --blank draws their size",
         )
 
 
