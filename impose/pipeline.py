@@ -34,11 +34,13 @@ from impose.pdf.files import (
     write_atomically,
 )
 from impose.pdf.look import look_at
+from impose.pdf.pagepictures import page_pictures
 from impose.pdf.read import Sources, open_sources
 from impose.pdf.verify import verify_sheets
 from impose.pdf.write import write_sheets
 from impose.plan.plan import Plan
 from impose.plan.wire import to_text
+from impose.reports.page_svg import Picture, picture_of
 from impose.schemes.boundcover import bind_cover
 from impose.schemes.coverplan import add_cover
 from impose.schemes.leaves import expand_pages
@@ -258,7 +260,33 @@ class _Maker:
         if "report" in products:
             from impose.reports.report_html import report_html
 
-            self._write("report.html", report_html(self.plan))
+            self.progress.stage("drawing the report")
+            self._write("report.html", report_html(self.plan, self._pictures()))
+
+    def _pictures(self) -> dict[int, Picture]:
+        """The pages that warnings and errors speak of, the worst first, up to a number."""
+        from impose.reports.report_html import PICTURES
+
+        said: dict[int, list[tuple[str, str]]] = {}
+        for finding in worst_first(self.plan.findings):
+            if finding.severity is not Severity.NOTE:
+                for page in finding.pages[:PICTURES]:
+                    said.setdefault(page, []).append((finding.side, finding.message))
+        chosen = [page for page in said if 1 <= page <= len(self.plan.pages)][:PICTURES]
+        fits = {page: self.plan.pages[page - 1] for page in chosen}
+        keys = {page: (fit.file, fit.number) for page, fit in fits.items()}
+        drawn = page_pictures(input_files(self.job), list(keys.values()), self.job.passwords)
+        return {
+            page: picture_of(
+                self.plan,
+                page,
+                self.sources.facts[key[0]].pages[key[1] - 1],
+                drawn[key],
+                said[page],
+            )
+            for page, key in keys.items()
+            if key in drawn
+        }
 
     def _write(self, name: str, data: bytes | str) -> None:
         write_atomically(self.folder / name, data.encode() if isinstance(data, str) else data)

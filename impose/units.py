@@ -158,8 +158,7 @@ class Length:
         """For people: `12.7 mm`, `0.5 in`, `36 pt`; at most 4 decimals (mm: 3), never cut.
 
         A value that needs more digits is rounded for reading and marked with `~`,
-        unless it is within a ten-thousandth of a millimetre, as sizes read from a
-        PDF are.
+        unless that changes less than a millionth of it, as with sizes read from a PDF.
         """
         per, places = _TEXT_UNITS[unit]
         value = Fraction(self._n, per)
@@ -168,7 +167,7 @@ class Length:
         if "." in digits:
             digits = digits.rstrip("0").rstrip(".")
         off = abs(Fraction(rounded, 10**places) - value) * per
-        mark = "" if off <= _PER_MM // 10_000 else "~"
+        mark = "" if off * 1_000_000 <= abs(self._n) else "~"
         return f"{mark}{digits} {unit}"
 
 

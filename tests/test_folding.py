@@ -8,6 +8,7 @@ sheet.  `^` is a page with its head up, `v` one with its head down.
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -220,7 +221,7 @@ def test_nested_sheets_share_out_every_leaf_and_lie_round_each_other(sheets: lis
     for leaves, count in zip(shared, sheets, strict=True):
         assert len(leaves) == count
         assert list(leaves) == sorted(leaves)
-    for outer, inner in zip(shared, shared[1:], strict=False):
+    for outer, inner in pairwise(shared):
         half = len(outer) // 2
         assert outer[half - 1] < inner[0]
         assert inner[-1] < outer[half]

@@ -185,9 +185,9 @@ def test_a_page_that_never_ends_is_given_up(
 
 
 def test_looks_do_not_depend_on_how_many_look(tmp_path: Path) -> None:
-    sample = Sample(name="long", draw=lambda s: s.text("12", 70, 2), pages=150)
+    sample = Sample(name="long", draw=lambda s: s.text("12", 70, 2), pages=310)
     path = tmp_path / "long.pdf"
     sample.write(path)
-    wanted = [(0, n) for n in range(1, 151)]
+    wanted = [(0, n) for n in range(1, 311)]
     one: tuple[PageLook, ...] = look_at([path], wanted, processes=1)
     assert one == look_at([path], wanted, processes=2)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator, Sequence
+from itertools import pairwise
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -310,7 +311,7 @@ def arrangement(boxes: Sequence[tuple[Box, Edge, bool]]) -> tuple[list[Span], li
 def gaps_across(spans: Sequence[Span]) -> tuple[list[Length], list[Length]]:
     """Gaps between spines, and between fore-edges."""
     spine, fore = [], []
-    for (_, end, side), (start, _, other) in zip(spans, spans[1:], strict=False):
+    for (_, end, side), (start, _, other) in pairwise(spans):
         assert side is not other
         (spine if side is Edge.RIGHT else fore).append(start - end)
     return spine, fore
@@ -319,7 +320,7 @@ def gaps_across(spans: Sequence[Span]) -> tuple[list[Length], list[Length]]:
 def gaps_up(spans: Sequence[Span]) -> tuple[list[Length], list[Length]]:
     """Gaps between heads, and between feet."""
     heads, feet = [], []
-    for (_, end, down), (start, _, other) in zip(spans, spans[1:], strict=False):
+    for (_, end, down), (start, _, other) in pairwise(spans):
         assert down is not other
         (feet if down else heads).append(start - end)
     return heads, feet
@@ -631,19 +632,20 @@ def cut_ends_have_their_mark_wherever_there_is_room(book: Book) -> None:
     for sheet, name, side in distinct_sides(plan):
         area = printable(asked.job.guts.printer, sheet.size)
         crops = [extent(mark) for mark in marks_of(side) if mark.kind == "crop"]
+        growth = [most.edges(p.spine_at, p.upside_down) for p in side.placements]
+        boxes = [p.trim.grown(edges) for p, edges in zip(side.placements, growth, strict=True)]
         # sheets of a layout share marks: what the outermost lacks the room for, none has
-        rests = [p.trim.join(unshifted(p, asked.leaf)[0]) for p in side.placements]
-        boxes = [
-            box.grown(most.edges(p.spine_at, p.upside_down))
-            for box, p in zip(rests, side.placements, strict=True)
+        rests = [
+            box.join(unshifted(p, asked.leaf)[0].grown(edges))
+            for box, p, edges in zip(boxes, side.placements, growth, strict=True)
         ]
         cuts = lines_on(sheet, name, LineKind.CUT)
         for line in cuts:
             for forward in (False, True):
                 if continued(line, forward, cuts):
                     continue
-                stretch = free_stretch(line, forward, boxes, area)
-                if stretch and stretch[1] - stretch[0] >= enough:
+                sure, stretch = (free_stretch(line, forward, b, area) for b in (rests, boxes))
+                if sure and stretch and sure[1] - sure[0] >= enough:
                     assert any(on_stretch(crop, line, stretch) for crop in crops), (line, forward)
 
 
@@ -733,7 +735,7 @@ def collation_marks_straddle_the_outermost_fold_of_each_section(book: Book) -> N
         inside = [p.trim for p in sheet.front.placements]
         assert any(trim.y0 <= box.y0 and box.y1 <= trim.y1 for trim in inside)
         tops.append(min(trim.y1 - box.y1 for trim in inside if trim.y0 <= box.y0 < trim.y1))
-    assert all(a != b for a, b in zip(tops, tops[1:], strict=False))
+    assert all(a != b for a, b in pairwise(tops))
 
 
 # -- the plan as a value -----------------------------------------------------------------

@@ -91,7 +91,7 @@ def test_pages_to_the_inch_agree_with_the_calipers_published_beside_them(
 ) -> None:
     """Twice the pages to the inch make two inches, within the rounding of the tables."""
     found = spine_width(paper(Length.inches(caliper)), Thicknesses(leaves=ppi), "in")
-    assert found.width.near(Length.inches(1), Length.inches("0.01"))
+    assert found.width.near(Length.inches(2), Length.inches("0.02"))
 
 
 @given(
@@ -165,7 +165,8 @@ def test_a_new_measurement_says_what_moved_and_by_how_much() -> None:
         "front spine edge to front paper edge: 8.8125 in before, ~8.7812 in now (~0.0312 in less)"
         in messages
     )
-    assert any(m.startswith("score, back hinge from the back paper edge: 8.5625 in") for m in messages)
+    hinge = "score, back hinge from the back paper edge: 8.5625 in before"
+    assert any(message.startswith(hinge) for message in messages)
     assert not moved(before, before)
     note = spine_moves(after.cover.spine, "in")[0] if after.cover else None
     assert note and "moves" in note.message
@@ -207,12 +208,13 @@ def test_the_command_counts_folds_and_extra_leaves() -> None:
 
 
 def test_the_command_takes_sums_as_a_binder_writes_them() -> None:
-    code, text = run("--pages", "200", "--stock", "0.1mm", "--measured", "7 1/2in + 2/16in", "--json")
+    book = ("--pages", "200", "--stock", "0.1mm")
+    code, text = run(*book, "--measured", "7 1/2in + 2/16in", "--json")
     data = json.loads(text)
     assert code == ExitCode.FINE
-    assert data["spine"]["width"] == "193.675 mm" or data["spine"]["width"] == "7.625 in"
+    assert data["spine"]["width"] == "7.625 in"
     assert [f["code"] for f in data["findings"]][0] == "spine-differs"
-    code, _ = run("--pages", "200", "--stock", "0.1mm", "--measured", "19mm", "--strict")
+    code, _ = run(*book, "--measured", "19mm", "--strict")
     assert code == ExitCode.SPOILED
 
 

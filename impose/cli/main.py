@@ -15,7 +15,11 @@ from impose.errors import ExitCode, ImposeError, JobError
 from impose.findings import Finding
 
 #: Commands that live in modules of their own, imported only when they are called.
-_ELSEWHERE = {"profiles": ("impose.cli.profiles_command", "profiles")}
+_ELSEWHERE = {
+    "cover": ("impose.cli.cover_command", "cover"),
+    "profiles": ("impose.cli.profiles_command", "profiles"),
+    "spine": ("impose.cli.spine_command", "spine"),
+}
 
 
 class _Lazy(click.Group):

@@ -37,13 +37,14 @@ _ARMOURED: Final = re.compile(rb"/Filter \[ (/ASCII85Decode|/ASCIIHexDecode) /Fl
 class Form(NamedTuple):
     """A written form, and by what it is known again.
 
-    `checksum` is the CRC-32 of its data, `shape` that of its resources but for
-    object numbers.  `drawn` are the XObjects in these, in the order of their
+    `data` is the CRC-32 of its data, `checksum` that of the data and its own
+    entries (filters), `shape` that of its resources but for object numbers.  `drawn` are the XObjects in these, in the order of their
     names: as they are numbered in the input, or the checksum where they are of
     our own making.
     """
 
     number: int
+    data: int
     checksum: int
     shape: int
     drawn: tuple[Key | int, ...]
@@ -138,7 +139,7 @@ class FormMaker:
         checksum = zlib.crc32(data)
         number = self._out.add_new_stream(entries.text + own, data, checksum)
         _, shape, drawn = entries.resources
-        return Form(number, checksum, shape, drawn)
+        return Form(number, checksum, checksum_with(own, checksum), shape, drawn)
 
     def _without_armour(self, own: bytes, data: bytes) -> tuple[bytes, bytes]:
         """What Flate made stays as it is under the ASCII coding."""
@@ -174,7 +175,7 @@ class FormMaker:
             inner.number,
             b"".join(layers),
         )
-        keys: tuple[Key | int, ...] = (*(look.objgen for _, look in by_name), inner.checksum)
+        keys: tuple[Key | int, ...] = (*(look.objgen for _, look in by_name), inner.data)
         outer = _Entries(
             entries.box, _Resources(resources, shape_of(resources), keys), entries.group
         )
@@ -218,6 +219,11 @@ class FormMaker:
             of_form = self._carrier.text(_as_form_group(group).unparse())
             group_entry = b"/Group %d 0 R" % self._out.add_new(of_form)
         return _Entries(box, _Resources(text, shape_of(whole), drawn), group_entry)
+
+
+def checksum_with(own: bytes, checksum: int) -> int:
+    """Of a form's data and of what its dictionary has for itself, but for object numbers."""
+    return zlib.crc32(own if own == FLATE else _REFERENCE.sub(b"R", own), checksum)
 
 
 def shape_of(resources: bytes) -> int:

@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 from impose.pdf.readback import ReadBack
 
 _FORM: Final = re.compile(
-    rb"/Subtype/Form/BBox (\d+) 0 R/Resources (\d+ 0 R|<<.*?>>)(?:/Group \d+ 0 R)?/(?!Matrix)",
+    rb"/Subtype/Form/BBox (\d+) 0 R/Resources (\d+ 0 R|<<.*?>>)(?:/Group \d+ 0 R)?(/.*)",
     re.DOTALL,
 )
 _XOBJECTS: Final = re.compile(rb"/XObject *(?:<<([^>]*)>>|(\d+) 0 R)")
@@ -18,8 +18,8 @@ _REFERENCE: Final = re.compile(rb"\d+ \d+ R\b")
 
 
 class WrittenForm(NamedTuple):
-    """The number of the form's BBox, and the CRC-32 of its data, of its resources but for
-    object numbers, and of the XObjects in them, in their order."""
+    """The number of the form's BBox, and checksums: CRC-32 of its data and its own entries,
+    of its resources but for object numbers, and of the XObjects in these, in their order."""
 
     box: int
     prints: tuple[int, ...]
@@ -38,11 +38,13 @@ class FormPrints:
         form = self._forms.get(number)
         if form is None:
             entries, data = self._written.stream(number)
-            found = _FORM.match(entries)
+            found = _FORM.fullmatch(entries)
             if found is None:
                 raise self._written.fault(f"stream {number} is not the form of a page")
             resources = self._resources.get(found[2]) or self._read_resources(found[2])
-            form = WrittenForm(int(found[1]), (zlib.crc32(data), *resources))
+            own = _REFERENCE.sub(b"R", found[3])
+            checksum = zlib.crc32(own, zlib.crc32(data))
+            form = WrittenForm(int(found[1]), (checksum, *resources))
             self._forms[number] = form
         return form
 

@@ -26,12 +26,13 @@ from impose.pdf.lookchild import Errand, Order
 from impose.pdf.lookthings import RawLook, RawPicture, Rect
 from impose.units import Length
 
-#: Lines of text nearer than this to an edge of the trim are told one by one.
-BAND: Final = Length.mm(15)
+#: Things nearer than this to an edge of the trim are told one by one; what lies deeper, as
+#: one outline of each kind, whose edges are still right.
+BAND: Final = Length.mm("6.5")
 #: A page that takes longer is given up (seconds).
 PATIENCE: Final = 60.0
 #: Fewer pages are not worth another process.
-_WORTH: Final = 64
+_WORTH: Final = 150
 _POINT: Final = Length.points(1).grains
 
 

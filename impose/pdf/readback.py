@@ -93,7 +93,8 @@ class ReadBack:
         opening, _, length = head.rpartition(b"/Length ")
         name, _, entries = opening.partition(b" 0 obj<<")
         end = start + len(_BEGINS) + int(length) if length.isdigit() else 0
-        if name != b"%d" % number or self._data[end : end + len(_ENDS)] != _ENDS:
+        ends_well = self._data[end : end + len(_ENDS)] == _ENDS
+        if name != b"%d" % number or b"\n" in head or not ends_well:
             raise self.fault(f"stream {number} is not as it was written")
         return entries, self._data[start + len(_BEGINS) : end]
 

@@ -41,6 +41,10 @@ _NAMED: Final = re.compile(rb"/([PM]\d+) (\d+) 0 R")
 _PLACED: Final = re.compile(
     rb"q (\S+) (\S+) (\S+) (\S+) re W n (\S+ \S+ \S+ \S+) (\S+) (\S+) cm/(P\d+) Do Q\n"
 )
+_GROUP_FORM: Final = re.compile(
+    rb"/Subtype/Form/BBox (\d+ 0 R|\[[^\]]*\])"
+    rb"/Resources<<(?:/ColorSpace \d+ 0 R)?(?:/Font \d+ 0 R)?>>(?:/Filter/FlateDecode)?"
+)
 _GROUP: Final = re.compile(rb"/(M\d+) Do\n")
 #: Half a unit of the last decimal a factor is written with.
 _FACTOR_OFF: Final = Fraction(1, 2 * 10**10)
@@ -127,10 +131,11 @@ class _Verifier:
             self._agreed.add(layout)
         named = dict(_NAMED.findall(xobjects))
         self._check_forms([one.page for one in placed if one.page], content.pages, named)
-        own = content.own
         for number in more:
-            own += (self._contents.get(number) or self._read(number)).own
-        self._check_marks(side, content.groups, own, named)
+            words = (self._contents.get(number) or self._read(number)).own
+            content = content._replace(own=content.own + words)
+        media = (0, 0, sheet.size.width.grains, sheet.size.height.grains)
+        self._check_marks(side, media, content, named)
 
     def _check_boxes(self, texts: Sequence[bytes], sheet: Sheet, placed: Sequence[Placed]) -> None:
         media = (0, 0, sheet.size.width.grains, sheet.size.height.grains)
@@ -187,13 +192,19 @@ class _Verifier:
         self._factors.add((factors, linear))
 
     def _check_marks(
-        self, side: Side, names: Sequence[bytes], own: bytes, named: dict[bytes, bytes]
+        self, side: Side, media: Grains4, content: _Content, named: dict[bytes, bytes]
     ) -> None:
+        names, own = content.groups, content.own
         groups = [group for group in side.marks if group.marks]
         self._compare("groups of marks", len(names), len(groups))
         for name, group in zip(names, groups, strict=True):
             number = int(named.get(name, b"0"))
             if (number, id(group)) not in self._groups:
+                entries, _ = self._written.stream(number)
+                box = _GROUP_FORM.fullmatch(entries)
+                if box is None:
+                    raise self._mismatch("group of marks", entries, "a form as it is written")
+                self._compare_box("box of a group of marks", self._box(box[1]), media)
                 self._compare_marks("group of marks", self._written.content(number), group.marks)
                 self._groups.add((number, id(group)))
         if own or side.own_marks:

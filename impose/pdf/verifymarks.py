@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import Final
 
+from impose.pdf.lettering import clean
 from impose.plan.parts import Mark, Shape
 from impose.units import Length
 
@@ -14,8 +15,9 @@ Stroke = tuple[str | int, ...]
 
 _INK: Final = b"/K CS 1 SCN/K cs 1 scn"
 _TEXT: Final = re.compile(
-    rb"BT/F (\S+) Tf (?:(\S+ \S+ \S+ \S+) )?(\S+) (\S+) T[dm]\((?:[^\\()]|\\.)*\)Tj ET", re.DOTALL
+    rb"BT/F (\S+) Tf (?:(\S+ \S+ \S+ \S+) )?(\S+) (\S+) T[dm]\(((?:[^\\()]|\\.)*)\)Tj ET", re.DOTALL
 )
+_ESCAPE: Final = re.compile(rb"\\(.)", re.DOTALL)
 _TURNS: Final = {None: 0, b"0 1 -1 0": 90, b"-1 0 0 -1": 180, b"0 -1 1 0": 270}
 
 
@@ -68,7 +70,8 @@ def told_marks(marks: Iterable[Mark], ink: str) -> list[Stroke]:
     for mark in marks:
         weight, x0, y0 = mark.weight.grains, mark.x0.grains, mark.y0.grains
         if mark.shape is _WORDS:
-            strokes.append(("text", weight, x0, y0, mark.turn % 360))
+            words = _plain(clean(mark.text))
+            strokes.append(("text", weight, x0, y0, mark.turn % 360, words))
             continue
         x1, y1 = mark.x1.grains, mark.y1.grains
         if mark.shape is _FILLED:
@@ -97,5 +100,13 @@ def _read_text(line: bytes, grains: Grains) -> Stroke:
     found = _TEXT.fullmatch(line)
     if found is None:
         return ("unknown", line.decode("latin-1"))
-    size, turned, x, y = found.groups()
-    return ("text", grains[size], grains[x], grains[y], _TURNS.get(turned, -1))
+    size, turned, x, y, string = found.groups()
+    words = _ESCAPE.sub(rb"\1", string).decode("latin-1")
+    return ("text", grains[size], grains[x], grains[y], _TURNS.get(turned, -1), _plain(words))
+
+
+def _plain(words: str) -> str:
+    """What is not printable ASCII stands in codes of the font, or not at all: a "?" for each."""
+    if words.isascii() and words.isprintable():
+        return words
+    return "".join(c if c.isascii() and c.isprintable() else "?" for c in words)

@@ -12,24 +12,20 @@ from impose.findings import Finding, Severity, page_ranges, worst_first
 from impose.geometry.turning import Flip
 from impose.plan.parts import Sheet
 from impose.plan.plan import Plan
+from impose.reports.page_svg import Picture, page_svg
 from impose.reports.sheet_svg import side_svg
-from impose.units import both_units
+from impose.units import Length, both_units
 
 if TYPE_CHECKING:
     from jinja2 import Template
 
 #: More sheets than this are not drawn one by one: the report shows what matters.
 SHEETS_DRAWN = 12
+#: The live area drawn on a page (1/8 in inside the trim: the checks' own default).
+SAFE = Length.inches("1/8")
+#: So many pages are pictured at the most, so that the file stays small.
+PICTURES = 40
 _WORDS = {Severity.ERROR: "Spoils the book", Severity.WARNING: "Look at it", Severity.NOTE: "Note"}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Picture:
-    """A page drawn with what is wrong on it marked: an image as a data URI, and its words."""
-
-    page: int
-    data: str
-    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +58,7 @@ def report_html(plan: Plan, pictures: Mapping[int, Picture] | None = None) -> st
             (sheet, side_svg(sheet, "front"), side_svg(sheet, "back")) for sheet in _chosen(plan)
         ],
         left_out=len(plan.sheets) - len(_chosen(plan)),
-        pictures=sorted(shown.values(), key=lambda picture: picture.page),
+        pictures=[(shown[page], page_svg(shown[page], SAFE)) for page in sorted(shown)],
     )
 
 
