@@ -21,6 +21,7 @@ from impose.model.job import Binding, Guts, Job, NamedSize
 from impose.model.looks import Matter, Outline, PageLook
 from impose.model.machines import Bench, Binder, Creaser, Creasing, Cutter
 from impose.model.stock import CaliperFrom, Grain, Stock
+from impose.plan.parts import Side
 from impose.plan.plan import Plan
 from impose.schemes.planning import plan_sheets
 from impose.units import ZERO, Length
@@ -159,7 +160,13 @@ def test_safe_distances_are_settings() -> None:
     line = {3: [text("x", "60", "4", "70", "6")]}
     assert checked(job_of(Binding.PERFECT), 8, line) == ()
     (one,) = checked(job_of(Binding.PERFECT), 8, line, SafeDistances(foot=MM(5)))
-    assert one.numbers == {"thing": '"x"', "distance": "4 mm", "safe": "5 mm"}
+    assert one.numbers == {
+        "thing": '"x"',
+        "distance": "4 mm",
+        "safe": "5 mm",
+        "nearest_page": 3,
+        "box": Box(MM(60), MM(4), MM(70), MM(6)).text("pt"),
+    }
 
 
 def test_the_cutters_tolerance_is_said() -> None:
@@ -179,6 +186,23 @@ def test_a_page_not_looked_at_is_said_and_nothing_else() -> None:
     assert [(f.code, f.pages, f.severity.value) for f in found] == [
         ("page-not-looked-at", (3,), "note")
     ]
+
+
+def test_the_covers_art_is_called_the_cover() -> None:
+    job = job_of(Binding.PERFECT)
+    plan = plan_of(job, 8)
+    # As a cover is appended: a fit after the book's pages, placed on a sheet of its own.
+    front = replace(plan.sheets[0].front.placements[0], page=9)
+    sheet = replace(plan.sheets[0], role="cover", front=Side((front,)), back=Side(()))
+    plan = replace(plan, pages=(*plan.pages, plan.pages[0]), sheets=(*plan.sheets, sheet))
+    looks = [
+        PageLook(file=0, number=n, fonts_missing=("Courier",) * (n in (2, 9))) for n in range(1, 10)
+    ]
+    near = Outline(Matter.TEXT, Box(MM(1), MM(1), MM(5), MM(3)), "x")
+    looks[8] = replace(looks[8], outlines=(near,))
+    (one,) = check_all(plan, job, [facts_of(9)], looks)
+    assert one.message.startswith("the font Courier on page 2 and the cover is not in the file")
+    assert one.pages == (2,)
 
 
 # -- machines --------------------------------------------------------------------------

@@ -202,8 +202,8 @@ def test_every_score_mark_lies_on_its_score_line_outside_the_trim(job: Job) -> N
         assert all((m.x0 if m.x0 == m.x1 else m.y0) in cuts for m in crops)
         assert len(crops) == 8
         for mark in marks:
-            assert ZERO <= min(mark.x0, mark.x1) and max(mark.x0, mark.x1) <= one.size.width
-            assert ZERO <= min(mark.y0, mark.y1) and max(mark.y0, mark.y1) <= one.size.height
+            assert min(mark.x0, mark.x1) >= ZERO and max(mark.x0, mark.x1) <= one.size.width
+            assert min(mark.y0, mark.y1) >= ZERO and max(mark.y0, mark.y1) <= one.size.height
 
 
 def _turned(line: Line, one: Sheet) -> list[Length]:
@@ -220,10 +220,16 @@ def test_the_cover_laid_over_its_guts(job: Job) -> None:
     guts = guts_paper(plan)
     assert facts.panel == plan.leaf
     # From the spine edge the front panel ends where the guts are cut at the fore-edge.
-    fronts = [ln for ln in sheet_of(plan).lines if ln.of in ("fore-edge", "cover-front")]
-    spine_x = facts.trim.x1 - facts.flap_front - facts.panel.width
-    if facts.front_at_right:
-        assert any(ln.x0 - spine_x == plan.leaf.width + facts.flap_front for ln in fronts)
+    first = next(one for one in plan.sheets if one.role == "guts").front.placements
+    page = next(p for p in first if p.position in (1, plan.faces))
+    assert page.art.size == facts.panel
+    name = "cover-front" if facts.cut_first else "fore-edge"
+    edge = (Fraction(1), facts.trim.x1) if facts.front_at_right else (Fraction(-1), facts.trim.x0)
+    way, fore = edge
+    lines = {ln.of: ln.x0 for ln in sheet_of(plan).lines if ln.kind is not LineKind.CUT}
+    spine_x = lines["spine-front" if facts.spine.width else "cover-fold"]
+    assert any(ln.x0 == fore for ln in sheet_of(plan).lines if ln.of == name)
+    assert (fore - spine_x) * way == plan.leaf.width + facts.flap_front
     # Laid so that the guts' head edge is `guts_down` below the cover's, the trims meet.
     assert facts.guts_down + guts.head == facts.head
     assert facts.guts_up + guts.foot == facts.foot

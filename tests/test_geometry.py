@@ -133,9 +133,7 @@ def test_four_quarter_turns_are_the_identity(box: Box) -> None:
 
 
 @given(boxes(), boxes(), QUARTERS)
-def test_a_box_is_laid_on_the_lower_left_of_its_target(
-    source: Box, target: Box, turn: int
-) -> None:
+def test_a_box_is_laid_on_the_lower_left_of_its_target(source: Box, target: Box, turn: int) -> None:
     laid = box_onto(source, target, turn).box(source)
     assert (laid.x0, laid.y0) == (target.x0, target.y0)
     assert laid.size == (source.size if turn % 180 == 0 else source.size.turned)
@@ -163,9 +161,7 @@ def test_a_turned_page_stands_on_its_left_side() -> None:
 
 
 @given(boxes(), sheets, st.sampled_from(Turnover))
-def test_turned_over_twice_a_box_is_where_it_was(
-    box: Box, sheet: Size, turnover: Turnover
-) -> None:
+def test_turned_over_twice_a_box_is_where_it_was(box: Box, sheet: Size, turnover: Turnover) -> None:
     seen = turnover.over(box, sheet)
     assert turnover.over(seen, sheet) == box
     assert seen.size == box.size

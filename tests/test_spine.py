@@ -213,7 +213,7 @@ def test_the_command_takes_sums_as_a_binder_writes_them() -> None:
     data = json.loads(text)
     assert code == ExitCode.FINE
     assert data["spine"]["width"] == "7.625 in"
-    assert [f["code"] for f in data["findings"]][0] == "spine-differs"
+    assert next(f["code"] for f in data["findings"]) == "spine-differs"
     code, _ = run(*book, "--measured", "19mm", "--strict")
     assert code == ExitCode.SPOILED
 

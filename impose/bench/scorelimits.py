@@ -17,10 +17,10 @@ from impose.units import Length
 ORDER: Final = {
     "hinge-front": "front hinge",
     "spine-front": "front spine edge",
-    "flap-front": "fold of the front flap",
+    "flap-front": "front flap fold",
     "hinge-back": "back hinge",
     "spine-back": "back spine edge",
-    "flap-back": "fold of the back flap",
+    "flap-back": "back flap fold",
     "cover-fold": "fold of the cover",
 }
 

@@ -14,8 +14,9 @@ from typing import Final
 from impose.checks.seen import Seen
 from impose.checks.words import is_number
 from impose.findings import Finding
+from impose.geometry.box import Box
 from impose.model.looks import Matter, Outline
-from impose.units import Length
+from impose.units import ZERO, Length
 
 _SAME: Final = Length.mm("0.2")
 _SAME_PLACE: Final = Length.mm(15)
@@ -25,8 +26,12 @@ _MOST: Final = 6
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """One thing judged on one page.  `near` is its distance inside the trim (negative:
-    beyond it), `safe` what it should be (for bleed: how far beyond)."""
+    """One thing judged on one page.
+
+    `outline` is as printed, `at` where it lies in the page's own coordinates.
+    `near` is its distance inside the trim (negative: beyond it), `safe` what it
+    should be (for bleed: how far beyond).
+    """
 
     code: str
     page: int
@@ -35,6 +40,12 @@ class Hit:
     near: Length
     safe: Length
     along: tuple[Length, Length]
+    at: Box
+
+    @property
+    def where(self) -> dict[str, str | int]:
+        """For pictures of the finding: the page, and the box on it."""
+        return {"nearest_page": self.page, "box": self.at.text("pt")}
 
     @property
     def numbered(self) -> bool:
@@ -62,7 +73,11 @@ class Group:
 
 def hit(code: str, page: int, side: str, seen: Seen, safe: Length) -> Hit:
     """What a rule found of one thing at one side."""
-    return Hit(code, page, side, seen.outline, seen.distance(side), safe, seen.along(side))
+    size = Box(ZERO, ZERO, seen.across, seen.up)
+    printed = Outline(seen.outline.matter, size, seen.outline.words)
+    return Hit(
+        code, page, side, printed, seen.distance(side), safe, seen.along(side), seen.outline.box
+    )  # fmt: skip
 
 
 def tell(hits: Iterable[Hit], say: Callable[[Group], Finding]) -> tuple[Finding, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from impose.checks.words import file_of, pages_text
+from impose.checks.words import book_pages, file_of, where_text
 from impose.findings import Finding, Severity
 from impose.model.job import Job
 from impose.model.looks import PageLook
@@ -32,11 +32,11 @@ def check_fonts(plan: Plan, looks: Sequence[PageLook]) -> tuple[Finding, ...]:
         Finding(
             severity=Severity.WARNING,
             code="font-not-embedded",
-            message=f"the {word} {names} on {pages_text(numbers)} {is_are} not in the file: "
+            message=f"the {word} {names} on {where_text(numbers, plan)} {is_are} not in the file: "
             "whoever prints it may get another one",
             hint="export the file again with all fonts embedded",
             file=file_of(plan, numbers),
-            pages=numbers,
+            pages=book_pages(numbers, plan),
             numbers={"fonts": names},
         ),
     )
@@ -57,11 +57,11 @@ def check_spots(plan: Plan, job: Job, looks: Sequence[PageLook]) -> tuple[Findin
         Finding(
             severity=Severity.NOTE,
             code="spot-colour",
-            message=f"{word} {names} on {pages_text(numbers)}: on a press each is a plate of its "
-            "own unless it is converted",
+            message=f"{word} {names} on {where_text(numbers, plan)}: on a press each is a "
+            "plate of its own unless it is converted",
             hint="tell the print room whether they are meant",
             file=file_of(plan, numbers),
-            pages=numbers,
+            pages=book_pages(numbers, plan),
             numbers={"inks": names},
         ),
     )
@@ -83,11 +83,11 @@ def check_hairlines(plan: Plan, looks: Sequence[PageLook]) -> tuple[Finding, ...
         Finding(
             severity=Severity.NOTE,
             code="hairline",
-            message=f"lines on {pages_text(numbers)} are as fine as {told}, below "
+            message=f"lines on {where_text(numbers, plan)} are as fine as {told}, below "
             f"{HAIRLINE.text('pt')}: they may break up or vanish",
             hint=f"draw them {HAIRLINE.text('pt')} or thicker",
             file=file_of(plan, numbers),
-            pages=numbers,
+            pages=book_pages(numbers, plan),
             numbers={"finest": finest.text("pt"), "limit": HAIRLINE.text("pt")},
         ),
     )

@@ -173,7 +173,7 @@ def _say(group: Group, plan: Plan, job: Job) -> Finding:
 
 
 def _numbers(worst: Hit, unit: str) -> dict[str, str | int]:
-    found: dict[str, str | int] = {"thing": thing_name(worst.outline, unit)}
+    found: dict[str, str | int] = {"thing": thing_name(worst.outline, unit), **worst.where}
     if worst.code in (WHITE_EDGE, PART_CUT):
         found["reach"] = max(-worst.near, ZERO).text(unit)
         found["bleed"] = worst.safe.text(unit)

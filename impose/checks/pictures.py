@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from impose.checks.words import file_of, measured_size, pages_text
+from impose.checks.words import book_pages, file_of, measured_size, where_text
 from impose.findings import Finding, Severity
 from impose.model.job import Job
 from impose.model.looks import InkSpace, PageLook, PictureLook
@@ -101,11 +101,11 @@ def _say_coarse(
     return Finding(
         severity=Severity.NOTE if code == "line-art-coarse" else Severity.WARNING,
         code=code,
-        message=f"{count} {what} on {pages_text(pages)}: {worst.dots} dots to the inch as "
+        message=f"{count} {what} on {where_text(pages, plan)}: {worst.dots} dots to the inch as "
         f"printed, below {limit}: {looks}",
         hint="place a picture with more pixels, or print it smaller",
         file=file_of(plan, pages),
-        pages=pages,
+        pages=book_pages(pages, plan),
         numbers={"dots": worst.dots, "limit": limit, "pictures": len(ones)},
     )
 
@@ -126,11 +126,11 @@ def _rgb(plan: Plan, job: Job, looks: Iterable[PageLook]) -> tuple[Finding, ...]
         Finding(
             severity=Severity.WARNING,
             code="picture-rgb",
-            message=f"pictures in RGB on {pages_text(pages)}: {printer.name} prints process "
+            message=f"pictures in RGB on {where_text(pages, plan)}: {printer.name} prints process "
             "colours, and they will be changed",
             hint="ask the print room whether it converts them, or convert them to CMYK",
             file=file_of(plan, pages),
-            pages=pages,
+            pages=book_pages(pages, plan),
             numbers={"pages": len(pages)},
         ),
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from impose.checks.words import file_of, pages_text
+from impose.checks.words import book_pages, file_of, where_text
 from impose.findings import Finding, Severity, page_ranges
 from impose.model.looks import PageLook
 from impose.plan.plan import Plan
@@ -16,9 +16,11 @@ def check_blank(plan: Plan, looks: Sequence[PageLook]) -> tuple[Finding, ...]:
     blank = tuple(i for i, look in enumerate(looks, start=1) if look.looked and look.blank)
     scanty = tuple(i for i, look in enumerate(looks, start=1) if look.scanty)
     if blank:
-        found.append(_note("blank-page", f"nothing is printed on {pages_text(blank)}", blank, plan))
+        found.append(
+            _note("blank-page", f"nothing is printed on {where_text(blank, plan)}", blank, plan)
+        )
     if scanty:
-        message = f"only one short line of text is printed on {pages_text(scanty)}"
+        message = f"only one short line of text is printed on {where_text(scanty, plan)}"
         found.append(_note("near-blank-page", message, scanty, plan))
     return tuple(found)
 
@@ -45,7 +47,7 @@ def check_alike(plan: Plan, looks: Sequence[PageLook]) -> tuple[Finding, ...]:
             message=f"pages that look exactly the same: {told}{more}",
             hint="check that no page is in the file twice and none is missing",
             file=file_of(plan, numbers),
-            pages=numbers,
+            pages=book_pages(numbers, plan),
             numbers={"groups": len(groups)},
         ),
     )
@@ -64,7 +66,7 @@ def check_looked(plan: Plan, looks: Sequence[PageLook]) -> tuple[Finding, ...]:
     return tuple(
         _note(
             "page-not-looked-at",
-            f"{pages_text(pages)} could not be looked at ({trouble}): nothing is known of "
+            f"{where_text(pages, plan)} could not be looked at ({trouble}): nothing is known of "
             "what lies near the edges",
             tuple(pages),
             plan,
@@ -81,6 +83,6 @@ def _note(code: str, message: str, pages: tuple[int, ...], plan: Plan, hint: str
         message=message,
         hint=hint,
         file=file_of(plan, pages),
-        pages=pages,
+        pages=book_pages(pages, plan),
         numbers={"pages": len(pages)},
     )

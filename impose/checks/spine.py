@@ -88,6 +88,7 @@ def _say(group: Group, plan: Plan, job: Job) -> Finding:
             "thing": thing_name(worst.outline, unit),
             "distance": worst.near.text(unit),
             "safe": worst.safe.text(unit),
+            **worst.where,
         },
     )
 

@@ -78,6 +78,32 @@ def pages_text(pages: Iterable[int]) -> str:
     return f"{'page' if len(listed) == 1 else 'pages'} {page_ranges(listed)}"
 
 
+def cover_pages(plan: Plan) -> frozenset[int]:
+    """Numbers in `plan.pages` of the cover's art, which follows the pages of the book."""
+    return frozenset(
+        placement.page
+        for sheet in plan.sheets
+        if sheet.role != "guts"
+        for _, side in sheet.sides
+        for placement in side.placements
+        if placement.page is not None
+    )
+
+
+def book_pages(pages: Iterable[int], plan: Plan) -> tuple[int, ...]:
+    """Without those of the cover's art."""
+    cover = cover_pages(plan)
+    return tuple(page for page in pages if page not in cover)
+
+
+def where_text(pages: Sequence[int], plan: Plan) -> str:
+    """`pages 3-6, 9`, `the cover`, `page 2 and the cover`."""
+    book = book_pages(pages, plan)
+    if len(book) == len(pages):
+        return pages_text(pages)
+    return f"{pages_text(book)} and the cover" if book else "the cover"
+
+
 def file_of(plan: Plan, pages: Iterable[int]) -> str:
     """The file that all these source pages come from; empty when there are several."""
     files = {plan.files[plan.pages[page - 1].file] for page in pages}

@@ -38,9 +38,9 @@ class Form(NamedTuple):
     """A written form, and by what it is known again.
 
     `data` is the CRC-32 of its data, `checksum` that of the data and its own
-    entries (filters), `shape` that of its resources but for object numbers.  `drawn` are the XObjects in these, in the order of their
-    names: as they are numbered in the input, or the checksum where they are of
-    our own making.
+    entries (filters), `shape` that of its resources but for object numbers.
+    `drawn` are the XObjects in these, in the order of their names: as they are
+    numbered in the input, or the checksum where they are of our own making.
     """
 
     number: int
@@ -176,9 +176,9 @@ class FormMaker:
             b"".join(layers),
         )
         keys: tuple[Key | int, ...] = (*(look.objgen for _, look in by_name), inner.data)
-        outer = _Entries(
-            entries.box, _Resources(resources, shape_of(resources), keys), entries.group
-        )
+        written = b"%d 0 R" % self._out.add_new(resources)
+        named = _Resources(written, shape_of(resources), keys)
+        outer = _Entries(entries.box, named, entries.group)
         return self._add(FLATE, zlib.compress(b"/P Do\n" + drawn.content), outer)
 
     def _entries_for(self, kind: Kind) -> _Entries:

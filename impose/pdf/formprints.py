@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 from impose.pdf.readback import ReadBack
 
 _FORM: Final = re.compile(
-    rb"/Subtype/Form/BBox (\d+) 0 R/Resources (\d+ 0 R|<<.*?>>)(?:/Group \d+ 0 R)?(/.*)",
+    rb"/Subtype/Form/BBox (\d+) 0 R/Resources (\d+ 0 R|<<>>)(?:/Group \d+ 0 R)?(/.*|)",
     re.DOTALL,
 )
 _XOBJECTS: Final = re.compile(rb"/XObject *(?:<<([^>]*)>>|(\d+) 0 R)")

@@ -33,9 +33,9 @@ from impose.units import Length
 _PAGE: Final = re.compile(
     rb"<</Type/Page/Parent \d+ 0 R/MediaBox (\d+ 0 R|\[[^\]]*\])/TrimBox (\d+ 0 R|\[[^\]]*\])"
     rb"/BleedBox (\d+ 0 R|\[[^\]]*\])/Contents *(\d+ 0 R|\[[^\]]*\])"
-    rb"/Resources<</XObject<<([^>]*)>>.*>>",
-    re.DOTALL,
+    rb"/Resources<</XObject<<([^>]*)>>([^>]*)>>>>"
 )
+_INK_AND_FONT: Final = re.compile(rb"(?:/ColorSpace (\d+) 0 R)?(?:/Font (\d+) 0 R)?")
 _BOXES: Final = ("MediaBox", "TrimBox", "BleedBox")
 _NAMED: Final = re.compile(rb"/([PM]\d+) (\d+) 0 R")
 _PLACED: Final = re.compile(
@@ -43,7 +43,7 @@ _PLACED: Final = re.compile(
 )
 _GROUP_FORM: Final = re.compile(
     rb"/Subtype/Form/BBox (\d+ 0 R|\[[^\]]*\])"
-    rb"/Resources<<(?:/ColorSpace \d+ 0 R)?(?:/Font \d+ 0 R)?>>(?:/Filter/FlateDecode)?"
+    rb"/Resources<<([^>]*)>>(?:/Filter/FlateDecode)?"
 )
 _GROUP: Final = re.compile(rb"/(M\d+) Do\n")
 #: Half a unit of the last decimal a factor is written with.
@@ -104,6 +104,7 @@ class _Verifier:
         self._strokes: dict[bytes, list[Stroke]] = {}
         self._factors: set[tuple[bytes, int]] = set()
         self._groups: set[tuple[int, int]] = set()
+        self._inks_and_fonts: set[bytes] = set()
         self._form_boxes: set[tuple[int, int]] = set()
         self._agreed: set[tuple[object, ...]] = set()
         self._where = ""
@@ -120,7 +121,9 @@ class _Verifier:
         page = _PAGE.fullmatch(text)
         if page is None:
             raise self._mismatch("page", text, "a page as it is written")
-        *boxes, contents, xobjects = page.groups()
+        *boxes, contents, xobjects, ink_and_font = page.groups()
+        if ink_and_font not in self._inks_and_fonts:
+            self._check_ink_and_font(ink_and_font)
         first, *more = contents.strip(b"[]").split()[::3]
         content = self._contents.get(first) or self._read(first)
         placed = self._places.on(side)
@@ -205,10 +208,21 @@ class _Verifier:
                 if box is None:
                     raise self._mismatch("group of marks", entries, "a form as it is written")
                 self._compare_box("box of a group of marks", self._box(box[1]), media)
+                self._check_ink_and_font(box[2])
                 self._compare_marks("group of marks", self._written.content(number), group.marks)
                 self._groups.add((number, id(group)))
         if own or side.own_marks:
             self._compare_marks("own marks", own, side.own_marks)
+
+    def _check_ink_and_font(self, entries: bytes) -> None:
+        """What the names in the operators of marks stand for."""
+        found = _INK_AND_FONT.fullmatch(entries)
+        if found is None:
+            raise self._mismatch("resources of marks", entries, "ink and font")
+        for number, start in zip(found.groups(), (b"<</K [/Separation/All", b"<</F "), strict=True):
+            if number and not self._written.text(int(number)).startswith(start):
+                raise self._mismatch("resources of marks", number, start.decode())
+        self._inks_and_fonts.add(entries)
 
     def _compare_marks(self, what: str, operators: bytes, marks: Iterable[Mark]) -> None:
         found = self._strokes.get(operators)

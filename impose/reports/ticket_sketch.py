@@ -1,6 +1,7 @@
 """The sketch of the open cover on the ticket: outside up, with the bench's dimensions.
 
-Everything is to scale except a spine too narrow to be seen, which is drawn wider.
+The trimmed cover is to scale, a spine too narrow to be seen is drawn wider; the
+paper beyond the trim is only hinted at, its measures are written.
 """
 
 from __future__ import annotations
@@ -19,6 +20,8 @@ _TRIM: Final = Pen(weight=Length.points("0.6"), dashed=True)
 _SCORE: Final = Pen(weight=Length.points("0.8"), grey=Fraction(2, 3))
 _DIM: Final = Pen(weight=Length.points("0.5"))
 _NARROWEST: Final = Length.points(10)
+#: How the paper beyond the trim is hinted at.
+_BEYOND: Final = Length.points(14)
 _ARROW: Final = Length.points(4)
 #: Room for the dimensions at the left and right.
 _BESIDE: Final = Length.points(54)
@@ -26,46 +29,45 @@ _BESIDE: Final = Length.points(54)
 
 def draw_sketch(maker: PageMaker, sketch: Sketch, place: Box) -> None:
     """The sketch and the dimensions round it, in the middle of `place`."""
-    step = BODY * LEADING
-    wide, high = place.width - _BESIDE * 2, place.height - step * 2 - BODY.half
-    scale = min(wide.ratio(sketch.paper[0]), high.ratio(sketch.paper[1]))
-    x = place.x0 + (place.width - sketch.paper[0] * scale).half
-    y = place.y1 - step - sketch.paper[1] * scale
-    _Drawing(maker, sketch, scale, x, y).draw()
+    _Drawing(maker, sketch, place).draw()
 
 
 class _Drawing:
-    """One sketch with its lower left corner at x, y."""
+    """One sketch; the paper is drawn as `paper`."""
 
-    def __init__(
-        self, maker: PageMaker, sketch: Sketch, scale: Fraction, x: Length, y: Length
-    ) -> None:
-        self.maker, self.sketch, self.scale, self.x, self.y = maker, sketch, scale, x, y
+    def __init__(self, maker: PageMaker, sketch: Sketch, place: Box) -> None:
+        self.maker, self.sketch = maker, sketch
+        x0, y0, x1, y1 = sketch.trim
         near, far = sketch.split
         self.middle = (near + far).half
+        step = BODY * LEADING
+        wide = place.width - (_BESIDE + _BEYOND) * 2 - _NARROWEST
+        high = place.height - step * 2 - BODY.half - _BEYOND * 2
+        self.scale = min(wide.ratio(x1 - x0), high.ratio(y1 - y0))
         #: What a spine too narrow to be seen is widened by at each side.
-        wide = (far - near) * scale
-        self.more = max(ZERO, _NARROWEST - wide).half if far > near else ZERO
+        seen = (far - near) * self.scale
+        self.more = max(ZERO, _NARROWEST - seen).half if far > near else ZERO
+        width = (x1 - x0) * self.scale + (self.more + _BEYOND) * 2
+        height = (y1 - y0) * self.scale + _BEYOND * 2
+        left, top = place.x0 + (place.width - width).half, place.y1 - step
+        self.paper = Box(left, top - height, left + width, top)
 
     def at_x(self, length: Length) -> Length:
-        """On the page; what lies beside the spine moves away from it."""
-        moved = self.x + length * self.scale
+        """On the page, for places within the trim; what lies beside the spine moves off it."""
+        moved = self.paper.x0 + _BEYOND + (length - self.sketch.trim[0]) * self.scale
         if length < self.middle:
-            return max(moved - self.more, self.x + min(moved - self.x, self.more))
-        return moved + self.more if length > self.middle else moved
+            return moved
+        return moved + self.more * (2 if length > self.middle else 1)
 
     def at_y(self, length: Length) -> Length:
-        return self.y + length * self.scale
+        return self.paper.y0 + _BEYOND + (length - self.sketch.trim[1]) * self.scale
 
     def draw(self) -> None:
-        sketch, maker = self.sketch, self.maker
-        width, height = sketch.paper
-        x0, y0, x1, y1 = sketch.trim
-        paper = Box(self.x - self.more, self.y, self.x + width * self.scale + self.more,
-                    self.at_y(height))  # fmt: skip
+        maker, paper = self.maker, self.paper
+        x0, y0, x1, y1 = self.sketch.trim
         maker.box(paper, _PAPER)
         maker.box(Box(self.at_x(x0), self.at_y(y0), self.at_x(x1), self.at_y(y1)), _TRIM)
-        for score in sketch.scores:
+        for score in self.sketch.scores:
             x = self.at_x(score)
             maker.line((x, paper.y0), (x, paper.y1), _SCORE)
         self._names()
@@ -77,7 +79,7 @@ class _Drawing:
         y = (self.at_y(self.sketch.trim[1]) + self.at_y(self.sketch.trim[3])).half
         for name, width in self.sketch.panels:
             middle = (self.at_x(start) + self.at_x(start + width)).half
-            if name:
+            if name and maker.width(name, BODY, True) < self.at_x(start + width) - self.at_x(start):
                 maker.text(middle, y, name, BODY, True, Align.CENTRE)
             start = start + width
 
