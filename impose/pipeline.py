@@ -4,6 +4,8 @@ Three gates before any work: can the output be written; is the job sound; do
 the sources fit it.  Then the plan, the looks, the files, the reading back.
 Every file of a run is made in a working folder and gets its name when all are
 whole and proved; `plan.json` comes last and holds the hashes of the others.
+What only some runs need is imported in the function that needs it, so that
+`--only guts` starts quickly.
 """
 
 from __future__ import annotations
@@ -12,15 +14,12 @@ from collections.abc import Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Final, Protocol
+from typing import TYPE_CHECKING, Final, Protocol
 
 from impose.bench.program import add_cuts
-from impose.bench.scores import add_scores
-from impose.checks.run import check_all
 from impose.errors import ImposeError
 from impose.findings import Finding, Severity, worst_first
 from impose.marks.drawing import add_marks
-from impose.marks.scoremarks import add_cover_marks
 from impose.model.facts import BookPage
 from impose.model.job import CoverArt, Job, PagesItem
 from impose.pdf.calm import collector_at_rest
@@ -33,18 +32,16 @@ from impose.pdf.files import (
     sweep_leftovers,
     write_atomically,
 )
-from impose.pdf.look import look_at
-from impose.pdf.pagepictures import page_pictures
 from impose.pdf.read import Sources, open_sources
 from impose.pdf.verify import verify_sheets
 from impose.pdf.write import write_sheets
 from impose.plan.plan import Plan
-from impose.plan.wire import to_text
-from impose.reports.page_svg import Picture, picture_of
-from impose.schemes.boundcover import bind_cover
-from impose.schemes.coverplan import add_cover
+from impose.plan.wire import from_text, to_text
 from impose.schemes.leaves import expand_pages
 from impose.schemes.planning import plan_sheets
+
+if TYPE_CHECKING:
+    from impose.reports.page_svg import Picture
 
 #: What `--only` may name, and the files each becomes; made in this order.
 PRODUCTS: Final = {
@@ -112,6 +109,10 @@ def plan_job(job: Job, sources: Sources) -> Plan:
     plan = plan_sheets(job, pages, faces, [Path(name).name for name in files])
     plan = add_marks(plan, job)
     if job.cover is not None:
+        from impose.bench.scores import add_scores
+        from impose.marks.scoremarks import add_cover_marks
+        from impose.schemes.coverplan import add_cover
+
         plan = add_cover_marks(add_cover(plan, job, _art_pages(job, files, sources)), job)
         plan = add_scores(plan, job)
     plan = add_cuts(plan, job)
@@ -130,6 +131,9 @@ def _art_pages(job: Job, files: Sequence[str], sources: Sources) -> list[BookPag
 
 def look_over(plan: Plan, job: Job, sources: Sources, progress: Progress) -> Plan:
     """The plan with what the pages themselves give to say: live matter, pictures, fonts."""
+    from impose.checks.run import check_all
+    from impose.pdf.look import look_at
+
     wanted = [(fit.file, fit.number) for fit in plan.pages]
     words = "looking at the pages"
     looks = look_at(
@@ -194,10 +198,27 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
             plan = look_over(plan, job, sources, progress)
         ensure_folder(out)
         sweep_leftovers(out)
+        plan = _compared(plan, out / "plan.json")
         folder = stack.enter_context(staging(out))
         plan = _Maker(job, plan, sources, folder, progress).make(products)
         publish([(folder / name, out / name) for name in names])
         return Made(plan, tuple(out / name for name in names))
+
+
+def _compared(plan: Plan, earlier: Path) -> Plan:
+    """With notes on what has moved since the last run into this folder, on the cover.
+
+    An earlier plan that is not there or of another version says nothing.
+    """
+    if plan.cover is None or not earlier.is_file():
+        return plan
+    from impose.schemes.covermoves import moved
+
+    try:
+        before = from_text(earlier.read_text("utf-8"))
+    except (ValueError, KeyError, TypeError, OSError):
+        return plan
+    return replace(plan, findings=(*plan.findings, *moved(before, plan)))
 
 
 @dataclass(slots=True)
@@ -236,6 +257,7 @@ class _Maker:
     def _proof(self) -> None:
         # Imported when wanted, so that --only guts is quicker.
         from impose.pdf.proof import CoverFaces, ProofLook, write_proof
+        from impose.schemes.boundcover import bind_cover
 
         self.progress.stage("folding and cutting the proof")
         cover = None
@@ -265,6 +287,8 @@ class _Maker:
 
     def _pictures(self) -> dict[int, Picture]:
         """The pages that warnings and errors speak of, the worst first, up to a number."""
+        from impose.pdf.pagepictures import page_pictures
+        from impose.reports.page_svg import picture_of
         from impose.reports.report_html import PICTURES
 
         said: dict[int, list[tuple[str, str]]] = {}

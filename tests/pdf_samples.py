@@ -84,6 +84,46 @@ def figure(number: int, x: float = 0, y: float = 0) -> bytes:
     ).encode()
 
 
+def raw_pdf(path: Path, *objects: bytes) -> Path:
+    """Objects as they are written, numbered from 1; the first is the catalogue."""
+    data = b"%PDF-1.4\n"
+    offsets = []
+    for number, text in enumerate(objects, start=1):
+        offsets.append(len(data))
+        data += b"%d 0 obj\n%b\nendobj\n" % (number, text)
+    rows = b"".join(b"%010d 00000 n \n" % offset for offset in offsets)
+    data += b"xref\n0 %d\n0000000000 65535 f \n%b" % (len(objects) + 1, rows)
+    start = data.index(b"xref\n0 ")
+    data += b"trailer\n<< /Root 1 0 R /Size %d >>\nstartxref\n%d\n%%%%EOF\n" % (
+        len(objects) + 1,
+        start,
+    )
+    path.write_bytes(data)
+    return path
+
+
+def indirect(path: Path) -> Path:
+    """One page with everything behind references: boxes, numbers in them, the stream's length."""
+    content = figure(1)
+    return raw_pdf(
+        path,
+        b"<< /Type /Catalog /Pages 2 0 R >>",
+        b"<< /Type /Pages /Kids [ 3 0 R ] /Count 1 /MediaBox 6 0 R >>",
+        b"<< /Type /Page /Parent 2 0 R /Resources 4 0 R /Contents 5 0 R /Rotate 8 0 R"
+        b" /UserUnit 10 0 R /TrimBox [ 9 0 R 9 0 R 190.5 7 0 R ] /CropBox 11 0 R >>",
+        b"<< /Font << /F1 << /Type /Font /Subtype /Type1 /BaseFont /Helvetica >> >>"
+        b" /Properties << /P << /Depth 8 0 R /Nothing 11 0 R /Dangling 99 0 R >> >> >>",
+        b"<< /Length 12 0 R >>\nstream\n%b\nendstream" % content,
+        b"[ 0 0 200.25 7 0 R ]",
+        b"300",
+        b"-90",
+        b"10.5",
+        b"1.5",
+        b"null",
+        b"%d" % len(content),
+    )
+
+
 def numbered(path: Path, pages: int) -> Path:
     """A plain file of numbered pages."""
     sample = Sample()

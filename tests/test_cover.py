@@ -36,8 +36,11 @@ from impose.marks.scoremarks import GLUE_WORDS
 from impose.model.facts import PageFacts
 from impose.model.job import Job
 from impose.model.machines import Bench, Binder
+from impose.model.overrides import Overrides
+from impose.model.resolve import job_from_file
 from impose.model.stock import Grain
 from impose.pdf.coverblank import BlankCover, blank_pdf, blank_png
+from impose.pipeline import Wish, make
 from impose.plan.coverfacts import CoverFacts
 from impose.plan.parts import Line, LineKind, Mark, Sheet, When
 from impose.plan.plan import Plan
@@ -47,6 +50,10 @@ from impose.schemes.coverlayout import CoverMeasures
 from impose.schemes.coverplan import add_cover
 from impose.schemes.coverrules import CoverRules
 from impose.units import ZERO, Length, total
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+
+LEGAL = (inch("8.5"), inch("14"))
 
 
 def facts_of(plan: Plan) -> CoverFacts:
@@ -497,6 +504,16 @@ def test_the_smallest_usual_sheet_is_taken_and_said_when_none_is_named() -> None
     assert sheet_of(plan).size == Size(inch("18"), inch("12"))
 
 
+def test_a_cover_too_large_for_the_printer_is_printed_elsewhere() -> None:
+    """The printer of the guts takes its own sheets; a gripper is not passed over in silence."""
+    printer = replace(library().printer("office-laser-long-edge"), sheet_max=Size(*LEGAL))
+    plan = covered(cover_job({"spine": inch("3/8")}, guts={"printer": printer}))
+    assert "cover-printer" in codes(plan)
+    larger = replace(printer, sheet_max=Size(inch("13"), inch("19")))
+    plan = covered(cover_job({"spine": inch("3/8")}, guts={"printer": larger}))
+    assert "cover-printer" not in codes(plan)
+
+
 def test_a_colour_for_bare_parts_is_not_passed_over_in_silence() -> None:
     plan = covered(cover_job({"spine": inch("3/8"), "fill": "navy"}))
     assert "cover-fill" in codes(plan)
@@ -557,3 +574,32 @@ def test_art_turned_in_its_file_is_read_upright() -> None:
     assert not {code for code in codes(plan) if code.startswith("cover-art")}
     placing = plan.pages[100].placing(sheet_of(plan).front.placements[0])
     assert placing.box(plan.pages[100].box) == facts_of(plan).trim
+
+
+# -- the whole way ----------------------------------------------------------------------------
+
+
+def test_cover_pdf_of_the_example_is_the_open_trimmed_cover(tmp_path: Path) -> None:
+    """Its TrimBox is back + spine + front, read by another reader; the guts' trim is its panel."""
+    job = job_from_file(EXAMPLES / "perfect.toml", Overrides(spine="from stock"), library())
+    made = make(job, tmp_path, Wish(only=("guts", "cover", "plan"), look=False))
+    facts = facts_of(made.plan)
+    for page in PdfReader(tmp_path / "cover.pdf").pages:
+        box = page.trimbox
+        size = facts.trim.size
+        assert float(box.width) == pytest.approx(float(size.width.as_points), abs=1e-3)
+        assert float(box.height) == pytest.approx(float(size.height.as_points), abs=1e-3)
+    guts = PdfReader(tmp_path / "guts.pdf").pages[0].trimbox
+    assert float(guts.width) == pytest.approx(float(facts.panel.width.as_points), abs=1e-3)
+    plan = from_text((tmp_path / "plan.json").read_text())
+    assert plan.cover == facts
+    assert plan.score_steps == made.plan.score_steps
+
+
+def test_a_cover_without_art_is_written_too(tmp_path: Path) -> None:
+    """Marks and scores alone."""
+    pages = numbered_pdf(tmp_path / "pages.pdf", 8, (inch("5.5"), inch("8.5")))
+    job = cover_job({"spine": inch("3/8")})
+    job = replace(job, pages=(replace(job.pages[0], file=pages),), folder=tmp_path)
+    make(job, tmp_path / "out", Wish(only=("cover",), look=False))
+    assert len(PdfReader(tmp_path / "out" / "cover.pdf").pages) == 2

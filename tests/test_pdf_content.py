@@ -18,6 +18,7 @@ from pdf_samples import (
     appearance,
     armoured,
     figure,
+    indirect,
     layer,
     numbered,
     scans,
@@ -149,6 +150,15 @@ def test_contents_that_cannot_be_read_name_the_page(tmp_path: Path) -> None:
         write_sheets(two_up(sources.facts), sources, target)
     assert str(source) in caught.value.message and "page 2" in caught.value.message
     assert not target.exists()
+
+
+def test_everything_behind_references(tmp_path: Path) -> None:
+    with sheets(indirect(tmp_path / "a.pdf")) as pdf:
+        (form,) = forms(pdf)
+        assert form.read_bytes() == figure(1)
+        assert [float(v) for v in form.BBox] == [0, 0, 200.25, 300]
+        assert form.Resources.Properties.P.Depth == -90
+        assert form.Resources.Properties.P.get("/Nothing") is None
 
 
 # -- codings ----------------------------------------------------------------------------

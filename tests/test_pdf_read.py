@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pikepdf
 import pytest
-from pdf_samples import Sample, annotation, appearance, figure, numbered
+from pdf_samples import Sample, annotation, appearance, figure, indirect, numbered
 from pikepdf import Array, Dictionary, Name, String
 
 from impose.errors import ExitCode, InputError
@@ -110,14 +110,12 @@ def test_attributes_are_inherited_through_the_page_tree(tmp_path: Path) -> None:
 
 
 def test_indirect_boxes_and_numbers(tmp_path: Path) -> None:
-    sample = Sample()
-    page = sample.numbered(1)
-    width = sample.pdf.make_indirect(pikepdf.Object.parse(b"210.5"))
-    page.MediaBox = sample.pdf.make_indirect(Array([0, 0, width, 300]))
-    page.Rotate = sample.pdf.make_indirect(pikepdf.Object.parse(b"180"))
-    facts = facts_of(sample.save(tmp_path / "a.pdf"))
-    assert facts.media == points("0", "0", "210.5", "300")
-    assert facts.rotate == 180
+    with open_sources([indirect(tmp_path / "a.pdf")]) as sources:
+        (facts,) = sources.facts[0].pages
+        assert sources.facts[0].findings == ()
+    assert facts.media == facts.crop == points("0", "0", "300.375", "450")
+    assert facts.trim == points("15.75", "15.75", "285.75", "450")
+    assert (facts.rotate, facts.user_unit) == (270, Fraction(3, 2))
 
 
 def test_entries_inside_other_dictionaries_are_not_the_page_s(tmp_path: Path) -> None:

@@ -41,9 +41,7 @@ def paper(
         (100, "0.0046", "0.0327", "0.4927"),
     ],
 )
-def test_published_spines_in_inches(
-    leaves: int, caliper: str, allowance: str, width: str
-) -> None:
+def test_published_spines_in_inches(leaves: int, caliper: str, allowance: str, width: str) -> None:
     found = spine_width(
         paper(Length.inches(caliper)),
         Thicknesses(leaves=leaves),

@@ -48,8 +48,9 @@ def weight(plan: Plan, job: Job) -> Fraction | None:
     if grammage is None:
         return None
     counts: Counter[Size] = Counter()
+    times = prints(plan, job)
     for sheet in guts_sheets(plan):
-        counts[sheet.size] += sheet.copies * prints(plan, job)
+        counts[sheet.size] += sheet.copies * times
     area = sum((s.width.as_mm * s.height.as_mm * n for s, n in counts.items()), Fraction(0))
     return _hundredths(area * grammage / _SQUARE_MM)
 

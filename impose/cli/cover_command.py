@@ -14,6 +14,7 @@ from impose.findings import Severity, worst_first
 
 if TYPE_CHECKING:
     from impose.model.job import Job
+    from impose.plan.plan import Plan
 
 BLANK_PDF: Final = "cover-blank.pdf"
 BLANK_PNG: Final = "cover-blank.png"
@@ -59,13 +60,10 @@ def _with_cover(job: Job) -> Job:
 
 
 def write_blank(job: Job, out: Path, dots: int, speak: dict[str, Any]) -> int:
-    """The empty cover into the folder `out`; findings about its art do not count."""
-    from impose.cli.speaking import say_findings, say_json
-    from impose.pdf.coverblank import BLEED, BlankCover, blank_pdf, blank_png
+    """The empty cover into the folder `out`; the exit code.  The job's art is left aside."""
     from impose.pdf.files import ensure_folder, refuse_input, write_atomically
     from impose.pdf.read import open_sources
     from impose.pipeline import input_files, plan_job
-    from impose.schemes.coverrules import USUAL
 
     assert job.cover is not None
     job = replace(job, cover=replace(job.cover, art=None, inside=None))
@@ -74,22 +72,35 @@ def write_blank(job: Job, out: Path, dots: int, speak: dict[str, Any]) -> int:
         refuse_input(target, input_files(job))
     with open_sources(input_files(job), job.passwords) as sources:
         plan = plan_job(job, sources)
+    drawn = _draw(job, plan, dots)
+    ensure_folder(out)
+    for target, data in zip(targets, drawn, strict=True):
+        write_atomically(target, data)
+    return _speak(plan, targets, speak)
+
+
+def _draw(job: Job, plan: Plan, dots: int) -> tuple[bytes, bytes]:
+    """PDF and PNG."""
+    from impose.pdf.coverblank import BLEED, BlankCover, blank_pdf, blank_png
+    from impose.schemes.coverrules import USUAL
+
     assert plan.cover is not None
     clear = job.cover.spine_text_clear if job.cover else None
-    pdf = blank_pdf(
-        BlankCover(
-            title=plan.title,
-            unit=plan.unit,
-            cover=plan.cover,
-            bound_at=plan.bound_at,
-            bleed=job.guts.bleed if job.guts.bleed is not None else BLEED[plan.unit],
-            spine_clear=clear if clear is not None else USUAL.spine_text_clear,
-        )
+    blank = BlankCover(
+        title=plan.title,
+        unit=plan.unit,
+        cover=plan.cover,
+        bound_at=plan.bound_at,
+        bleed=job.guts.bleed if job.guts.bleed is not None else BLEED[plan.unit],
+        spine_clear=clear if clear is not None else USUAL.spine_text_clear,
     )
-    png = blank_png(pdf, dots)
-    ensure_folder(out)
-    for target, data in zip(targets, (pdf, png), strict=True):
-        write_atomically(target, data)
+    pdf = blank_pdf(blank)
+    return pdf, blank_png(pdf, dots)
+
+
+def _speak(plan: Plan, targets: tuple[Path, ...], speak: dict[str, Any]) -> int:
+    from impose.cli.speaking import say_findings, say_json
+
     found = worst_first(plan.findings)
     bad = {Severity.ERROR, Severity.WARNING} if speak["strict"] else {Severity.ERROR}
     if speak["as_json"]:

@@ -57,6 +57,7 @@ class _Drawer:
         self._rules = LayoutRules(settings=job.marks, kinds=self.kinds, bleed=_most_bleed(plan))
         self._reaches = _reaches(plan)
         self._section_ends = _section_ends(plan)
+        self._collated = "collation" in self.kinds and len(self._section_ends) > 1
 
     def marked(self, sheet: Sheet) -> Sheet:
         key = _layout_key(sheet)
@@ -119,9 +120,9 @@ class _Drawer:
                 x, _ = sheet.turned.point(x, ZERO, sheet.size)
             if area.x0 <= x <= area.x1:
                 own.append(Mark("crop", Shape.LINE, x, low, x, high, weight))
-        if name == "front" and sheet.section and "collation" in self.kinds:
+        if name == "front" and self._collated and sheet.section:
             mark = collation_mark(sheet, self._section_ends[sheet.section], weight)
-            if mark and len(self._section_ends) > 1:
+            if mark:
                 own.append(mark)
         if shared.slug:
             own.append(shared.slug.mark(self._words(sheet, name)))

@@ -11,10 +11,10 @@ import re
 import zlib
 from typing import Final
 
-from pikepdf import Array, Object, Stream
+from pikepdf import Object, Stream
 
 from impose.pdf.out import PdfOut
-from impose.pdf.read import Document
+from impose.pdf.sources import Document, object_text
 
 #: A string is matched whole and left alone, so that only true references are found.
 _STRING_OR_REFERENCE: Final = re.compile(rb"\((?:[^\\()]|\\.)*\)|(\d+) (\d+) R\b", re.DOTALL)
@@ -62,7 +62,7 @@ class Carrier:
             if isinstance(obj, Stream):
                 self._carry_stream(key, number, obj)
                 continue
-            text = _text_of(obj)
+            text = object_text(obj)
             self._out.add(number, b"null" if _NOT_CARRIED.search(text) else self.text(text))
 
     def _carry_stream(self, key: Key, number: int, stream: Object) -> None:
@@ -74,13 +74,6 @@ class Carrier:
         if found[1] is None:
             return found[0]
         return b"%d 0 R" % self.number((int(found[1]), int(found[2])))
-
-
-def _text_of(obj: object) -> bytes:
-    """Also of numbers, truth values and null, which the library gives as values of Python."""
-    if isinstance(obj, Object):
-        return obj.unparse(True)
-    return Array([obj]).unparse()[1:-1].strip()
 
 
 def stream_parts(stream: Object) -> tuple[bytes, bytes]:

@@ -31,6 +31,7 @@ class FormPrints:
     def __init__(self, written: ReadBack) -> None:
         self._written = written
         self._forms: dict[int, WrittenForm] = {}
+        self._entries: dict[bytes, tuple[int, bytes, tuple[int, ...]]] = {}
         self._resources: dict[bytes, tuple[int, ...]] = {}
 
     def of(self, number: int) -> WrittenForm:
@@ -38,20 +39,25 @@ class FormPrints:
         form = self._forms.get(number)
         if form is None:
             entries, data = self._written.stream(number)
-            found = _FORM.fullmatch(entries)
-            if found is None:
-                raise self._written.fault(f"stream {number} is not the form of a page")
-            resources = self._resources.get(found[2]) or self._read_resources(found[2])
-            own = _REFERENCE.sub(b"R", found[3])
+            box, own, resources = self._entries.get(entries) or self._read_entries(entries)
             checksum = zlib.crc32(own, zlib.crc32(data))
-            form = WrittenForm(int(found[1]), (checksum, *resources))
-            self._forms[number] = form
+            form = self._forms[number] = WrittenForm(box, (checksum, *resources))
         return form
 
+    def _read_entries(self, entries: bytes) -> tuple[int, bytes, tuple[int, ...]]:
+        """The BBox, what the form has for itself, and what its resources are known by."""
+        found = _FORM.fullmatch(entries)
+        if found is None:
+            raise self._written.fault(f"{entries!r} is not the dictionary of a page's form")
+        resources = self._resources.get(found[2]) or self._read_resources(found[2])
+        own = _REFERENCE.sub(b"R", found[3])
+        self._entries[entries] = read = (int(found[1]), own, resources)
+        return read
+
     def _read_resources(self, reference: bytes) -> tuple[int, ...]:
-        """`reference` may be the dictionary itself."""
+        """Of the resources that `12 0 R` names, or of none: `<<>>`."""
         text = reference
-        if not text.startswith(b"<<"):
+        if text != b"<<>>":
             text = self._written.text(int(reference.split()[0]))
         drawn = [
             zlib.crc32(self._written.stream(number)[1])

@@ -6,117 +6,24 @@ after this module reads a page's dictionary again except the pdf layer itself.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from pathlib import Path
-from types import TracebackType
 from typing import Final
 
 import pikepdf
 
 from impose.errors import InputError
-from impose.findings import Finding, page_ranges
-from impose.model.facts import PageFacts, SourceFacts
-from impose.pdf.annotations import generate_missing, has_lost
+from impose.model.facts import SourceFacts
 from impose.pdf.calm import collector_at_rest
-from impose.pdf.facts import LETTER, TOLD, Told, tell
+from impose.pdf.damage import findings_of
+from impose.pdf.facts import TOLD, Told, tell
 from impose.pdf.pagetext import entries, fold, settled, split_contents, without_passing
-from impose.pdf.placed import Places
-from impose.plan.plan import Plan
+from impose.pdf.sources import Document, Kind, Sources
+
+__all__ = ["Document", "Kind", "Sources", "open_sources"]
 
 _HEADER: Final = b"%PDF-"
 _HEADER_WITHIN: Final = 1024
-
-
-class Kind:
-    """What pages whose dictionaries differ in nothing but their content have in common.
-
-    `own` are the top-level entries as text, nested dictionaries folded away;
-    `example` is the index of one such page.
-    """
-
-    __slots__ = ("example", "facts", "own", "told")
-
-    def __init__(self, told: Told, facts: PageFacts, own: dict[bytes, bytes], example: int) -> None:
-        self.told = told
-        self.facts = facts
-        self.own = own
-        self.example = example
-
-
-class Document:
-    """One opened input: page objects, and beside them what their text says.
-
-    `contents` holds object and generation number (`12 0`) where a page's
-    content is one reference, else nothing.
-    """
-
-    __slots__ = ("contents", "kinds", "pages", "path", "pdf")
-
-    def __init__(self, path: Path, pdf: pikepdf.Pdf) -> None:
-        self.path = path
-        self.pdf = pdf
-        self.pages: list[pikepdf.Object] = []
-        self.contents: list[bytes] = []
-        self.kinds: list[Kind] = []
-
-    def resolve(self, reference: bytes) -> bytes:
-        """The text of the object that `12 0 R` names."""
-        number, generation, _ = reference.split()
-        return self.pdf.get_object((int(number), int(generation))).unparse(True)
-
-
-class Sources:
-    """The opened inputs.  Only the pdf layer looks inside; everybody may read `facts`.
-
-    A context manager; pages cannot be placed once it is closed.  `places` and
-    `prints` are kept from writing a plan to reading it back: where placements
-    lie, and by file and page number the checksums of a page's content and of
-    the XObjects that it can draw, in the order of their names.
-    """
-
-    __slots__ = ("documents", "facts", "places", "prints")
-
-    def __init__(self, documents: list[Document], facts: tuple[SourceFacts, ...]) -> None:
-        self.documents = documents
-        self.facts = facts
-        self.places: Places | None = None
-        self.prints: dict[tuple[int, int], tuple[int, ...]] = {}
-
-    @property
-    def paths(self) -> tuple[Path, ...]:
-        """The input files in order."""
-        return tuple(document.path for document in self.documents)
-
-    def places_of(self, plan: Plan) -> Places:
-        """Where the plan's placements lie; kept for plans with the same sheets and pages."""
-        places = self.places
-        if (
-            places is None
-            or places.plan.sheets is not plan.sheets
-            or places.plan.pages is not plan.pages
-        ):
-            places = self.places = Places(plan, self.facts)
-        return places
-
-    def close(self) -> None:
-        """Lets the files go; harmless when done twice."""
-        self.places = None
-        for document in self.documents:
-            document.pages.clear()
-            document.pdf.close()
-        self.documents.clear()
-
-    def __enter__(self) -> Sources:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        value: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
 
 
 def open_sources(paths: Sequence[Path], passwords: Sequence[str] = ()) -> Sources:
@@ -198,7 +105,7 @@ def _read(document: Document) -> SourceFacts:
     return SourceFacts(
         file=str(path),
         pages=tuple(kind.facts for kind in document.kinds),
-        findings=_findings(document),
+        findings=findings_of(document),
     )
 
 
@@ -253,118 +160,3 @@ class _KindReader:
         if told is None:
             told = self._told[key] = tell(settled_own)
         return told
-
-
-def _findings(document: Document) -> tuple[Finding, ...]:
-    file = str(document.path)
-    found = _lost_annotations(document)
-    ignored: dict[str, list[int]] = {}
-    for number, kind in enumerate(document.kinds, start=1):
-        for name in kind.told.ignored:
-            ignored.setdefault(name, []).append(number)
-    for name, pages in ignored.items():
-        found.append(
-            Finding.warning(
-                "box-ignored",
-                f"{file}, pages {page_ranges(pages)}: the {name} says nothing usable "
-                "and is ignored",
-                hint="check the size and the position of these pages",
-                file=file,
-                pages=pages,
-                entry=name,
-            )
-        )
-    faults = document.pdf.get_warnings()
-    if faults:
-        found.extend(_repaired(document, len(faults)))
-    return tuple(found)
-
-
-def _lost_annotations(document: Document) -> list[Finding]:
-    """Also makes the appearances that a form leaves to its reader: it changes what is lost."""
-    if not any(b"Annots" in kind.own for kind in set(document.kinds)):
-        return []
-    generate_missing(document.pdf)
-    lost = [
-        number
-        for number, kind in enumerate(document.kinds, start=1)
-        if b"Annots" in kind.own and has_lost(document.pages[number - 1])
-    ]
-    if not lost:
-        return []
-    return [
-        Finding.warning(
-            "annotation-lost",
-            f"{document.path}, pages {page_ranges(lost)}: annotations without an appearance "
-            "of their own are not printed",
-            hint="print the file to PDF from a reader that shows them, and use that",
-            file=str(document.path),
-            pages=lost,
-        )
-    ]
-
-
-def _repaired(document: Document, faults: int) -> list[Finding]:
-    file = str(document.path)
-    found = [
-        Finding.warning(
-            "repaired",
-            f"{file} is damaged and was repaired while it was read ({faults} faults)",
-            hint="look through the proof, or export the file again",
-            file=file,
-            faults=faults,
-        )
-    ]
-    lacking = _pages_without_media(document)
-    if lacking:
-        size = numbers_text(LETTER)
-        found.append(
-            Finding.warning(
-                "media-box-missing",
-                f"{file}, pages {page_ranges(lacking)}: no MediaBox, {size} pt taken",
-                hint="check the size of these pages, or export the file again",
-                file=file,
-                pages=lacking,
-                taken=f"{size} pt",
-            )
-        )
-    return found
-
-
-def numbers_text(box: bytes) -> str:
-    """`612 x 792` of `[ 0 0 612 792 ]`."""
-    words = box.decode().split()
-    return f"{words[3]} x {words[4]}"
-
-
-_KIDS = re.compile(rb"/Kids\b")
-
-
-def _pages_without_media(document: Document) -> list[int]:
-    """Page numbers whose MediaBox qpdf had to invent; it says so only in words.
-
-    Reads the file a second time, without the page list that mends it; a file
-    that is locked or broken in other ways gives nothing here.
-    """
-    try:
-        with pikepdf.Pdf.open(document.path, inherit_page_attributes=False) as raw:
-            lacking: list[int] = []
-            count = 0
-            stack = [(raw.Root.get("/Pages"), False)]
-            seen: set[tuple[int, int]] = set()
-            while stack:
-                node, has_box = stack.pop()
-                if not isinstance(node, pikepdf.Dictionary) or node.objgen in seen:
-                    continue
-                seen.add(node.objgen)
-                has_box = has_box or "/MediaBox" in node
-                kids = node.get("/Kids")
-                if isinstance(kids, pikepdf.Array):
-                    stack.extend((kid, has_box) for kid in reversed(list(kids)))
-                    continue
-                count += 1
-                if not has_box:
-                    lacking.append(count)
-            return lacking if count == len(document.pages) else []
-    except pikepdf.PikepdfError:
-        return []

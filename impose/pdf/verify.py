@@ -36,6 +36,7 @@ _PAGE: Final = re.compile(
     rb"/Resources<</XObject<<([^>]*)>>([^>]*)>>>>"
 )
 _INK_AND_FONT: Final = re.compile(rb"(?:/ColorSpace (\d+) 0 R)?(?:/Font (\d+) 0 R)?")
+_ALL_INKS: Final = b"<</K [/Separation/All"
 _BOXES: Final = ("MediaBox", "TrimBox", "BleedBox")
 _NAMED: Final = re.compile(rb"/([PM]\d+) (\d+) 0 R")
 _PLACED: Final = re.compile(
@@ -219,10 +220,25 @@ class _Verifier:
         found = _INK_AND_FONT.fullmatch(entries)
         if found is None:
             raise self._mismatch("resources of marks", entries, "ink and font")
-        for number, start in zip(found.groups(), (b"<</K [/Separation/All", b"<</F "), strict=True):
-            if number and not self._written.text(int(number)).startswith(start):
-                raise self._mismatch("resources of marks", number, start.decode())
+        ink, font = (self._written.text(int(n)) if n else b"" for n in found.groups())
+        if ink and not ink.startswith(_ALL_INKS):
+            raise self._mismatch("ink of marks", ink, _ALL_INKS)
+        if font:
+            self._check_font(font)
         self._inks_and_fonts.add(entries)
+
+    def _check_font(self, text: bytes) -> None:
+        """Down to the font program, which Flate's own checksum covers."""
+        for name in (rb"/F", rb"/FontDescriptor", rb"/FontFile2"):
+            found = re.search(name + rb" (\d+) 0 R", text)
+            if found is None:
+                raise self._mismatch("font of marks", text, name)
+            number = int(found[1])
+            text = b"" if name == rb"/FontFile2" else self._written.text(number)
+        entries, _ = self._written.stream(number)
+        length = b"/Length1 %d" % len(self._written.content(number))
+        if entries not in (length, length + b"/Filter/FlateDecode"):
+            raise self._mismatch("font of marks", entries, length)
 
     def _compare_marks(self, what: str, operators: bytes, marks: Iterable[Mark]) -> None:
         found = self._strokes.get(operators)

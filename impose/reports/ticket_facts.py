@@ -82,6 +82,7 @@ class TicketFacts:
     title: str
     unit: str
     date: str
+    blanks: tuple[str, ...]
     stop: tuple[str, ...]
     key: tuple[Row, ...]
     book: tuple[Row, ...]
@@ -107,6 +108,7 @@ def ticket_facts(plan: Plan, job: Job) -> TicketFacts:
         title=plan.title,
         unit=unit,
         date=job.date,
+        blanks=tuple(_blanks(job)),
         stop=tuple(finding.message for finding in errors),
         key=tuple(_key(plan, cover)),
         book=tuple(book_rows(plan, job, spine)),
@@ -121,6 +123,12 @@ def ticket_facts(plan: Plan, job: Job) -> TicketFacts:
         cautions=tuple(_cautions(plan, job)),
         sketch=_sketch(cover, unit) if cover else None,
     )
+
+
+def _blanks(job: Job) -> Iterator[str]:
+    """The fields; what the job says already stands in them."""
+    for label in BLANKS:
+        yield f"{label} {job.copies}" if label == "Copies" and job.copies > 1 else label
 
 
 def _guts_spine(plan: Plan, job: Job) -> SpineFacts | None:

@@ -10,7 +10,7 @@ from impose.geometry.box import Box
 from impose.model.job import Job
 from impose.pdf.pages import LEADING, Align, Pen
 from impose.plan.plan import Plan
-from impose.reports.ticket_facts import BLANKS, STOP, TicketFacts, ticket_facts
+from impose.reports.ticket_facts import STOP, TicketFacts, ticket_facts
 from impose.reports.ticket_flow import BODY, GAP, LARGE, TITLE, Flow
 from impose.reports.ticket_rows import Row, ScoreRow
 from impose.reports.ticket_sketch import draw_sketch
@@ -68,7 +68,7 @@ def _head(flow: Flow, facts: TicketFacts) -> None:
     title = maker.broken(facts.title, flow.width * Fraction(3, 4), size, True)[0]
     maker.text(flow.left, flow.y, title, size, True)
     maker.text(flow.right, flow.y, f"TICKET {facts.date}".strip(), BODY, True, Align.RIGHT)
-    flow.write_in(BLANKS)
+    flow.write_in(facts.blanks)
 
 
 def _key(flow: Flow, rows: tuple[Row, ...]) -> None:

@@ -1,7 +1,7 @@
 """The sketch of the open cover on the ticket: outside up, with the bench's dimensions.
 
-The trimmed cover is to scale, a spine too narrow to be seen is drawn wider; the
-paper beyond the trim is only hinted at, its measures are written.
+Not to scale: it fills its place, a spine too narrow to be seen is drawn wider, the
+paper beyond the trim is only hinted at; the measures are written.
 """
 
 from __future__ import annotations
@@ -21,10 +21,10 @@ _SCORE: Final = Pen(weight=Length.points("0.8"), grey=Fraction(2, 3))
 _DIM: Final = Pen(weight=Length.points("0.5"))
 _NARROWEST: Final = Length.points(10)
 #: How the paper beyond the trim is hinted at.
-_BEYOND: Final = Length.points(14)
+_BEYOND: Final = Length.points(13)
 _ARROW: Final = Length.points(4)
 #: Room for the dimensions at the left and right.
-_BESIDE: Final = Length.points(54)
+_BESIDE: Final = Length.points(50)
 
 
 def draw_sketch(maker: PageMaker, sketch: Sketch, place: Box) -> None:
@@ -43,24 +43,24 @@ class _Drawing:
         step = BODY * LEADING
         wide = place.width - (_BESIDE + _BEYOND) * 2 - _NARROWEST
         high = place.height - step * 2 - BODY.half - _BEYOND * 2
-        self.scale = min(wide.ratio(x1 - x0), high.ratio(y1 - y0))
+        self.across, self.up = wide.ratio(x1 - x0), high.ratio(y1 - y0)
         #: What a spine too narrow to be seen is widened by at each side.
-        seen = (far - near) * self.scale
+        seen = (far - near) * self.across
         self.more = max(ZERO, _NARROWEST - seen).half if far > near else ZERO
-        width = (x1 - x0) * self.scale + (self.more + _BEYOND) * 2
-        height = (y1 - y0) * self.scale + _BEYOND * 2
+        width = (x1 - x0) * self.across + (self.more + _BEYOND) * 2
+        height = (y1 - y0) * self.up + _BEYOND * 2
         left, top = place.x0 + (place.width - width).half, place.y1 - step
         self.paper = Box(left, top - height, left + width, top)
 
     def at_x(self, length: Length) -> Length:
         """On the page, for places within the trim; what lies beside the spine moves off it."""
-        moved = self.paper.x0 + _BEYOND + (length - self.sketch.trim[0]) * self.scale
+        moved = self.paper.x0 + _BEYOND + (length - self.sketch.trim[0]) * self.across
         if length < self.middle:
             return moved
         return moved + self.more * (2 if length > self.middle else 1)
 
     def at_y(self, length: Length) -> Length:
-        return self.paper.y0 + _BEYOND + (length - self.sketch.trim[1]) * self.scale
+        return self.paper.y0 + _BEYOND + (length - self.sketch.trim[1]) * self.up
 
     def draw(self) -> None:
         maker, paper = self.maker, self.paper
@@ -75,12 +75,14 @@ class _Drawing:
         self._widths(paper)
 
     def _names(self) -> None:
+        """Each part's name, in bold where that fits."""
         maker, start = self.maker, self.sketch.trim[0]
         y = (self.at_y(self.sketch.trim[1]) + self.at_y(self.sketch.trim[3])).half
         for name, width in self.sketch.panels:
-            middle = (self.at_x(start) + self.at_x(start + width)).half
-            if name and maker.width(name, BODY, True) < self.at_x(start + width) - self.at_x(start):
-                maker.text(middle, y, name, BODY, True, Align.CENTRE)
+            left, right = self.at_x(start), self.at_x(start + width)
+            bold = maker.width(name, BODY, True) < right - left
+            if name:
+                maker.text((left + right).half, y, name, BODY, bold, Align.CENTRE)
             start = start + width
 
     def _heights(self, paper: Box) -> None:

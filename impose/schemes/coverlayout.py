@@ -11,28 +11,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Final
 
 from impose.geometry.box import Box, Size
 from impose.geometry.turning import Flip
 from impose.model.job import NamedSize
 from impose.model.machines import Printer
-from impose.schemes.coverart import refuse
 from impose.schemes.rooms import Room, room_on
 from impose.units import ZERO, Length, total
-
-#: Sheets that office and copy-shop printers take (sizes: CIP4 XJDF specification,
-#: Appendix C; 13 x 19 in from memory), the smaller first.
-HOME_SHEETS: Final = {
-    "mm": (("A4", "210", "297"), ("A3", "297", "420"), ("SRA3", "320", "450")),
-    "in": (
-        ("Letter", "8.5", "11"),
-        ("Legal", "8.5", "14"),
-        ("Tabloid", "11", "17"),
-        ("12 x 18 in", "12", "18"),
-        ("13 x 19 in", "13", "19"),
-    ),
-}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,32 +125,16 @@ class SheetWish:
     beyond: Length
 
 
-def home_sheets(unit: str) -> tuple[NamedSize, ...]:
-    """What a cover is printed on when nobody says."""
-    made = Length.mm if unit == "mm" else Length.inches
-    return tuple(
-        NamedSize(size=Size(made(width), made(height)), name=name, unit=unit)
-        for name, width, height in HOME_SHEETS[unit]
-    )
-
-
-def lay_out_cover(
-    measures: CoverMeasures, upright: Upright, wish: SheetWish, mirrored: bool, unit: str
-) -> CoverLayout:
+def best_layout(
+    measures: CoverMeasures, upright: Upright, wish: SheetWish, mirrored: bool
+) -> CoverLayout | None:
     """The first sheet that leaves paper all round, else the first that takes the open cover.
 
-    Raises JobError when none does.
+    None when none does.
     """
     found = list(_candidates(measures, upright, wish, mirrored))
     if not found:
-        need = measures.size.text(unit)
-        has = ", ".join(f"{s.name} ({s.size.text(unit)})" for s in wish.sheets)
-        raise refuse(
-            "cover-sheet-too-small",
-            f"the open cover is {need}; there is no room for that on {has}, either way round",
-            "choose a larger sheet for the cover, or narrower flaps",
-            (has, need),
-        )
+        return None
     best = next((one for one in found if one.roomy and one.at_lay), None)
     best = best or next((one for one in found if one.roomy), found[0])
     return _mirror(best) if mirrored else best

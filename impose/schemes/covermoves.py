@@ -58,9 +58,7 @@ def _scores(steps: Sequence[ScoreStep]) -> dict[str, Length]:
     }
 
 
-def _moves(
-    before: dict[str, Length], after: dict[str, Length], unit: str
-) -> Iterator[Finding]:
+def _moves(before: dict[str, Length], after: dict[str, Length], unit: str) -> Iterator[Finding]:
     for name, now in after.items():
         was = before.get(name)
         if was is not None and was != now:

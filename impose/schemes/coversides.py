@@ -52,9 +52,7 @@ class CoverArtist:
         if self.job.guts.bleed is not None:
             return self.job.guts.bleed
         ends = [
-            end
-            for page in self.pages
-            for end in _outer(page.part, self._fits[page.page].supplied)
+            end for page in self.pages for end in _outer(page.part, self._fits[page.page].supplied)
         ]
         return min(max(ends, default=ZERO), USUAL_BLEED)
 
@@ -150,9 +148,7 @@ class CoverArtist:
             left=need if left else ZERO, right=need if right else ZERO, top=need, bottom=need
         )
         has_spine = page.part in ("wide", "spine")
-        return Wanted(
-            size=box.size, bleed=ends, spine=self.measures.spine if has_spine else None
-        )
+        return Wanted(size=box.size, bleed=ends, spine=self.measures.spine if has_spine else None)
 
 
 def _outer(part: str, supplied: Edges) -> tuple[Length, ...]:

@@ -105,7 +105,8 @@ def _choose(asked: Asked, rules: FoldRules) -> FoldLayout:
         candidates = [2]
     else:
         pages = guts.section_pages or USUAL_SECTION
-        candidates = [up for up in reversed(BOOK_FOLDS) if pages % (2 * up) == 0]
+        whole = [up for up in reversed(BOOK_FOLDS) if pages % (2 * up) == 0]
+        candidates = [up for up in whole if _closed(up, rules) is None]
     for up in candidates:
         _check_up(asked, up, rules)
     best = [layout for up in candidates for layout in _fitting(asked, rules, up)]
@@ -130,21 +131,25 @@ def _check_up(asked: Asked, up: int, rules: FoldRules) -> None:
             "whole number of them",
             "choose another up or section_pages",
         )
-    # Heads meet at a fold from 4 up on, fore-edges from 8 up, feet from 16 up.
+    if side := _closed(up, rules):
+        many = {"head": "heads", "fore_edge": "fore-edges", "foot": "feet"}[side]
+        raise refuse(
+            "closed-fold",
+            f"with {up} pages on a side the {many} lie at a fold and {side}_allowance is "
+            f"{ZERO.text(asked.job.unit)}: the leaves could not be opened",
+            f'give them something to trim, such as {side}_allowance = "1/8in"',
+        )
+
+
+def _closed(up: int, rules: FoldRules) -> str | None:
+    """The side that lies at a fold and is not trimmed: heads meet at a fold from 4 up on,
+    fore-edges from 8 up, feet from 16 up."""
     at_folds = (
         ("head", rules.head, 4),
         ("fore_edge", rules.fore_edge, 8),
         ("foot", rules.foot, 16),
     )
-    for side, allowance, least in at_folds:
-        if up >= least and not allowance:
-            raise refuse(
-                "closed-fold",
-                f"with {up} pages on a side the {side.replace('_', '-')}s lie at a fold and "
-                f"{side}_allowance is {allowance.text(asked.job.unit)}: the leaves could not be "
-                "opened",
-                f'give them something to trim, such as {side}_allowance = "1/8in"',
-            )
+    return next((side for side, gap, least in at_folds if up >= least and not gap), None)
 
 
 def _fitting(asked: Asked, rules: FoldRules, up: int) -> list[FoldLayout]:
