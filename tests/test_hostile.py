@@ -58,9 +58,7 @@ def test_numbers_and_nothing_behind_references_are_carried(tmp_path: Path) -> No
     with pikepdf.open(tmp_path / "o" / "guts.pdf") as pdf:
         forms = [form for form in pdf.pages[0].Resources.XObject.values() if "/Resources" in form]
         fonts = [
-            form.Resources.Font.F1
-            for form in forms
-            if "/F1" in form.Resources.get("/Font", {})
+            form.Resources.Font.F1 for form in forms if "/F1" in form.Resources.get("/Font", {})
         ]
         assert [font.FirstChar for font in fonts] == [32]
         assert [bool(font.Odd) for font in fonts] == [True]

@@ -23,9 +23,7 @@ EXAMPLES = Path(__file__).parent.parent / "examples"
 A5 = (Length.mm(148), Length.mm(210))
 
 
-def numbered_pdf(
-    path: Path, pages: int, size: tuple[Length, Length] = A5, first: int = 1
-) -> Path:
+def numbered_pdf(path: Path, pages: int, size: tuple[Length, Length] = A5, first: int = 1) -> Path:
     """Pages with their number large in the middle."""
     width, height = (float(side.as_points) for side in size)
     canvas = Canvas(str(path), pagesize=(width, height), invariant=True)
@@ -62,7 +60,9 @@ def words_on(path: Path) -> list[list[str]]:
 
 def test_a_saddle_zine_from_a_plain_pdf(tmp_path: Path) -> None:
     zine = numbered_pdf(tmp_path / "zine.pdf", 8)
-    code = make(zine, "--binding", "saddle", "--trim", "a5", "--sheet", "a4", "--out", tmp_path / "o")
+    code = make(
+        zine, "--binding", "saddle", "--trim", "a5", "--sheet", "a4", "--out", tmp_path / "o"
+    )
     assert code == 0
     assert words_on(tmp_path / "o" / "guts.pdf") == [["8", "1"], ["2", "7"], ["6", "3"], ["4", "5"]]
     pages = PdfReader(tmp_path / "o" / "guts.pdf").pages
@@ -91,7 +91,9 @@ def test_plan_json_says_where_pages_lie_and_text_is_found_there(tmp_path: Path) 
                 box = (x0, float(page.height) - y1, x1, float(page.height) - y0)
                 text = "".join(c["text"] for c in page.within_bbox(box).chars if c["size"] > 40)
                 assert text == str(placement["page"])
-                middle = [(c["x0"] + c["x1"]) / 2 for c in page.within_bbox(box).chars if c["size"] > 40]
+                middle = [
+                    (c["x0"] + c["x1"]) / 2 for c in page.within_bbox(box).chars if c["size"] > 40
+                ]
                 assert sum(middle) / len(middle) == pytest.approx((x0 + x1) / 2, abs=0.5)
 
 
@@ -120,7 +122,15 @@ def test_plan_json_read_back_is_a_plan(tmp_path: Path) -> None:
 def test_every_example_job_is_made_as_a_process(name: str, tmp_path: Path) -> None:
     environment = {**os.environ, "COLUMNS": "100"}
     done = subprocess.run(
-        [sys.executable, "-m", "impose", "make", str(EXAMPLES / f"{name}.toml"), "--out", str(tmp_path)],
+        [
+            sys.executable,
+            "-m",
+            "impose",
+            "make",
+            str(EXAMPLES / f"{name}.toml"),
+            "--out",
+            str(tmp_path),
+        ],
         capture_output=True,
         text=True,
         env=environment,
@@ -130,7 +140,9 @@ def test_every_example_job_is_made_as_a_process(name: str, tmp_path: Path) -> No
     assert str(tmp_path / "guts.pdf") in done.stdout
     assert "Traceback" not in done.stderr
     if shutil.which("qpdf"):
-        subprocess.run(["qpdf", "--check", str(tmp_path / "guts.pdf")], check=True, capture_output=True)
+        subprocess.run(
+            ["qpdf", "--check", str(tmp_path / "guts.pdf")], check=True, capture_output=True
+        )
 
 
 def test_check_writes_nothing_and_speaks_json(
@@ -138,7 +150,9 @@ def test_check_writes_nothing_and_speaks_json(
 ) -> None:
     zine = numbered_pdf(tmp_path / "zine.pdf", 6)
     monkeypatch.chdir(tmp_path)
-    code = run(["check", "zine.pdf", "--binding", "saddle", "--trim", "a5", "--sheet", "a4", "--json"])
+    code = run(
+        ["check", "zine.pdf", "--binding", "saddle", "--trim", "a5", "--sheet", "a4", "--json"]
+    )
     found = json.loads(capsys.readouterr().out)["findings"]
     assert code == 0
     assert {"blanks-added", "back-cover-blank"} <= {finding["code"] for finding in found}
@@ -201,9 +215,7 @@ class TestBadInput:
         )
         assert "unit" in words and "mm" in words
 
-    def test_output_over_an_input(
-        self, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-    ) -> None:
+    def test_output_over_an_input(self, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
         guts = numbered_pdf(tmp_path / "guts.pdf", 4)
         before = guts.read_bytes()
         assert make(guts, "--binding", "saddle", "--sheet", "a4", "--out", tmp_path) == 4

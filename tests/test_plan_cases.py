@@ -137,6 +137,15 @@ def test_a_centred_leaf_is_cut_at_the_spine_before_binding() -> None:
     assert [cut.id for cut in plan.cuts if cut.when is When.BEFORE_BINDING] == ["spine"]
 
 
+@pytest.mark.parametrize("centred", [True, False])
+def test_sides_that_lie_on_the_paper_s_edge_are_not_cut_and_that_is_said(centred: bool) -> None:
+    plan = plan_of(
+        2, binding=Binding.STAB, trim=A5, sheet=Size(mm(160), mm(210)), up=1, centred=centred
+    )
+    assert found(plan, "no-cut").message.startswith("nothing to cut at head and foot: the sheet")
+    assert "head" not in {cut.id for cut in plan.cuts}
+
+
 @pytest.mark.parametrize(("lay", "foot"), [("foot", 18), ("head", 792 - 18 - 612)])
 def test_a_lay_edge_moves_the_leaf_to_its_trim_off(lay: str, foot: int) -> None:
     plan = plan_of(
@@ -699,6 +708,16 @@ def test_a_grind_that_does_not_reach_the_inner_leaves() -> None:
     assert "grind-too-small" not in codes(plan_of(16, grind=mm("0.4"), **what))
 
 
+def test_a_grind_of_sewn_sections_is_not_used_and_that_is_said() -> None:
+    what: dict[str, Any] = {"binding": Binding.SECTIONS, "trim": A5, "sheet": SRA3, "up": 4}
+    plan = plan_of(16, grind=mm(3), **what)
+    assert "the grind of 3 mm is not used" in found(plan, "grind-unused").message
+    assert plan.grind == ZERO
+    assert plan.sheets == plan_of(16, **what).sheets
+    fault = refused(2, binding=Binding.STAB, trim=A5, sheet=A4, grind=mm(3))
+    assert fault.message == "grind is 3 mm, but the spine of a stab book is not ground"
+
+
 def test_bleed_that_is_asked_for_and_not_supplied() -> None:
     plan = plan_of(4, binding=Binding.SADDLE, trim=A5, sheet=SRA3, supplied=mm(2), bleed=mm(3))
     warning = found(plan, "bleed-missing")
@@ -714,6 +733,25 @@ def test_pages_that_reach_into_the_white_margin_of_a_printer() -> None:
     note = found(plan, "unprintable-margin")
     assert "the printer cannot print (up to 5 mm)" in note.message
     assert "left, right, lower, upper" in note.message
+
+
+def test_a_deep_margin_may_be_reached_on_the_back_alone() -> None:
+    """Turned about the horizontal, the deep margin at the trailing end lies at the foot of the
+    front's paper on the back."""
+    printer = Printer(name="the printer", tail=mm(12), flip=Flip.SHORT_EDGE)
+    plan = plan_of(
+        2,
+        binding=Binding.STAB,
+        trim=A5,
+        sheet=Size(mm(160), mm(230)),
+        up=1,
+        lay="foot",
+        trim_off=mm(5),
+        printer=printer,
+    )
+    assert plan.sheets[0].turned is Turnover.ABOUT_HORIZONTAL
+    note = found(plan, "unprintable-margin")
+    assert "(up to 12 mm) at the upper edge of its back: what" in note.message
 
 
 def test_a_trim_that_nobody_named_is_taken_from_the_pages() -> None:

@@ -81,13 +81,14 @@ def _check_opens(target: Path, count: int) -> None:
 class _Content(NamedTuple):
     """What a content stream draws, in order.
 
-    `placed` are clip, factors, and move; `pages` and `groups` names of forms.
+    `placed` are clip, factors, and move; `pages` and `groups` names of forms;
+    `strokes` the marks that are drawn in it, as `read_marks` gives them.
     """
 
     placed: tuple[tuple[Grains4, bytes, int, int], ...]
     pages: tuple[bytes, ...]
     groups: tuple[bytes, ...]
-    own: bytes
+    strokes: list[Stroke]
 
 
 class _Verifier:
@@ -102,7 +103,6 @@ class _Verifier:
         self._grains = Grains()
         self._boxes: dict[bytes, Grains4] = {}
         self._contents: dict[bytes, _Content] = {}
-        self._strokes: dict[bytes, list[Stroke]] = {}
         self._factors: set[tuple[bytes, int]] = set()
         self._groups: set[tuple[int, int]] = set()
         self._inks_and_fonts: set[bytes] = set()
@@ -136,8 +136,8 @@ class _Verifier:
         named = dict(_NAMED.findall(xobjects))
         self._check_forms([one.page for one in placed if one.page], content.pages, named)
         for number in more:
-            words = (self._contents.get(number) or self._read(number)).own
-            content = content._replace(own=content.own + words)
+            words = self._contents.get(number) or self._read(number)
+            content = content._replace(strokes=sorted(content.strokes + words.strokes))
         media = (0, 0, sheet.size.width.grains, sheet.size.height.grains)
         self._check_marks(side, media, content, named)
 
@@ -198,7 +198,7 @@ class _Verifier:
     def _check_marks(
         self, side: Side, media: Grains4, content: _Content, named: dict[bytes, bytes]
     ) -> None:
-        names, own = content.groups, content.own
+        names = content.groups
         groups = [group for group in side.marks if group.marks]
         self._compare("groups of marks", len(names), len(groups))
         for name, group in zip(names, groups, strict=True):
@@ -210,10 +210,11 @@ class _Verifier:
                     raise self._mismatch("group of marks", entries, "a form as it is written")
                 self._compare_box("box of a group of marks", self._box(box[1]), media)
                 self._check_ink_and_font(box[2])
-                self._compare_marks("group of marks", self._written.content(number), group.marks)
+                found = read_marks(self._written.content(number), self._grains)
+                self._compare_marks("group of marks", found, group.marks)
                 self._groups.add((number, id(group)))
-        if own or side.own_marks:
-            self._compare_marks("own marks", own, side.own_marks)
+        if content.strokes or side.own_marks:
+            self._compare_marks("own marks", content.strokes, side.own_marks)
 
     def _check_ink_and_font(self, entries: bytes) -> None:
         """What the names in the operators of marks stand for."""
@@ -240,10 +241,7 @@ class _Verifier:
         if entries not in (length, length + b"/Filter/FlateDecode"):
             raise self._mismatch("font of marks", entries, length)
 
-    def _compare_marks(self, what: str, operators: bytes, marks: Iterable[Mark]) -> None:
-        found = self._strokes.get(operators)
-        if found is None:
-            found = self._strokes[operators] = read_marks(operators, self._grains)
+    def _compare_marks(self, what: str, found: list[Stroke], marks: Iterable[Mark]) -> None:
         wanted = told_marks(marks, self._plan.mark_ink)
         if found != wanted:
             raise self._mismatch(what, found, wanted)
@@ -263,7 +261,8 @@ class _Verifier:
         while found := _GROUP.match(data, at):
             groups.append(found[1])
             at = found.end()
-        content = _Content(tuple(placed), tuple(pages), tuple(groups), data[at:])
+        strokes = read_marks(data[at:], grains)
+        content = _Content(tuple(placed), tuple(pages), tuple(groups), strokes)
         self._contents[number] = content
         return content
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from impose.findings import Finding
 from impose.geometry.box import Size
 from impose.geometry.sides import Edge, PageSides
 from impose.model.job import Binding, Job
@@ -20,6 +19,12 @@ from impose.schemes.creep import creep_of, shifts
 from impose.schemes.draft import Asked, Draft, cuts_after_binding, refuse, too_small
 from impose.schemes.folding import BOOK_FOLDS, nest, standard_scheme
 from impose.schemes.foldlayout import FoldLayout, FoldRules, group_size, lay_out
+from impose.schemes.layoutfindings import (
+    empty_back,
+    glue_reach,
+    grind_unused,
+    nothing_to_cut,
+)
 from impose.schemes.leaves import fill_up
 from impose.schemes.rooms import Room, rooms
 from impose.units import ZERO, Length
@@ -51,7 +56,7 @@ def plan_folded(asked: Asked) -> Draft:
     else:
         faces, notes = fill_up(asked.faces, _whole(job, up), job.blanks_at)
         sections = _sections(len(faces), job.guts.section_pages or USUAL_SECTION, up)
-    notes = (*notes, *_empty_back(asked, faces))
+    notes = (*notes, *empty_back(asked, faces), *grind_unused(asked))
     layouts = {up: layout}
     for small in {u for section in sections for u in section.sheets} - {up}:
         layouts[small] = _on_same_sheet(asked, rules, small, layout.room)
@@ -69,7 +74,11 @@ def plan_folded(asked: Asked) -> Draft:
         cuts=cuts_after_binding(tuple(cut_ids)),
         gathering=gathering,
         creep=creep_of(pushed, job.guts.stock.caliper, source),
-        findings=(*notes, *_nothing_to_cut(asked, cut_ids, layout), *_glue_reach(asked, pushed)),
+        findings=(
+            *notes,
+            *nothing_to_cut(asked, cut_ids, layout.room.sheet),
+            *glue_reach(asked, pushed),
+        ),
     )
 
 
@@ -285,57 +294,3 @@ def fore_edge_line(cell: Cell, shift: Length, sheet: Size) -> Line | None:
     if paper <= ZERO:
         return None
     return Line(LineKind.CUT, "fore-edge", x, cell.bottom, x, cell.top)
-
-
-def _empty_back(asked: Asked, faces: Sequence[int | None]) -> tuple[Finding, ...]:
-    """Blanks at the end of a saddle book without a cover take the last page off the back."""
-    job = asked.job
-    if job.binding is not Binding.SADDLE or job.cover or faces[-1] is not None:
-        return ()
-    if asked.faces[-1] is None:
-        return ()
-    last = asked.faces[-1]
-    return (
-        Finding.warning(
-            "back-cover-blank",
-            f"the back of the booklet is blank: page {last} is the last of {len(asked.faces)}, "
-            f"the booklet has {len(faces)} pages",
-            hint='blanks = "before last page" in [book] puts the blanks inside and keeps '
-            f"page {last} on the back",
-            pages=(last,),
-        ),
-    )
-
-
-def _nothing_to_cut(asked: Asked, cut_ids: set[str], layout: FoldLayout) -> tuple[Finding, ...]:
-    none = [side for side in ("head", "foot", "fore-edge") if side not in cut_ids]
-    if not none:
-        return ()
-    unit = asked.job.unit
-    return (
-        Finding.note(
-            "no-cut",
-            f"nothing to cut at {' and '.join(none)}: the sheet of "
-            f"{layout.room.sheet.text(unit)} leaves no paper beyond the trim of "
-            f"{asked.trim.text(unit)} there",
-        ),
-    )
-
-
-def _glue_reach(asked: Asked, pushed: Sequence[Length]) -> tuple[Finding, ...]:
-    """Glued sections must be ground through their innermost fold (design: grind of at
-    least the deepest level plus one, times the caliper)."""
-    if asked.job.binding is not Binding.PERFECT:
-        return ()
-    unit, caliper = asked.job.unit, asked.job.guts.stock.caliper
-    need = caliper * len(pushed)
-    if asked.grind >= need:
-        return ()
-    return (
-        Finding.error(
-            "grind-too-small",
-            f"the grind is {asked.grind.text(unit)}; sections of {len(pushed)} nested levels of "
-            f"{caliper.text(unit)} need {need.text(unit)} for the glue to reach the inner leaves",
-            hint="give a larger grind, sew the sections, or use thinner sections",
-        ),
-    )

@@ -21,6 +21,7 @@ from impose.model.job import Binding, Order
 from impose.plan.parts import Cut, Gather, Line, LineKind, Sheet, Side, When
 from impose.schemes.cells import Cell
 from impose.schemes.draft import Asked, Draft, cuts_after_binding, refuse, too_small
+from impose.schemes.layoutfindings import nothing_to_cut
 from impose.schemes.leaves import fill_up
 from impose.schemes.rooms import Room, rooms
 from impose.units import ZERO, Length
@@ -138,7 +139,7 @@ def _spine_on_edge(asked: Asked) -> _Layout | None:
             cell = cell.mirrored(room.sheet)
         lines = _trim_lines(cell, room.sheet, spine=False)
         sides = [line.of for line in lines]
-        findings = _uncut(asked, room, sides)
+        findings = nothing_to_cut(asked, sides, room.sheet)
         return _Layout(room, (cell,), tuple(lines), cuts_after_binding(sides), findings)
     return None
 
@@ -161,7 +162,8 @@ def _centred(asked: Asked) -> _Layout | None:
             title = "cut the spine side, trim less grind" if grind else "cut the spine side"
             cuts.append(Cut(id="spine", when=When.BEFORE_BINDING, side="spine", title=title))
         sides = [line.of for line in lines]
-        return _Layout(room, (cell,), tuple(lines), (*cuts, *cuts_after_binding(sides)))
+        findings = nothing_to_cut(asked, sides, room.sheet)
+        return _Layout(room, (cell,), tuple(lines), (*cuts, *cuts_after_binding(sides)), findings)
     return None
 
 
@@ -218,20 +220,6 @@ def _trim_lines(cell: Cell, sheet: Size, *, spine: bool) -> list[Line]:
 def _off_the_edge(line: Line, sheet: Size) -> bool:
     at, whole = (line.x0, sheet.width) if line.upright else (line.y0, sheet.height)
     return ZERO < at < whole
-
-
-def _uncut(asked: Asked, room: Room, sides: Sequence[str]) -> tuple[Finding, ...]:
-    none = [side for side in ("head", "foot", "fore-edge") if side not in sides]
-    if not none:
-        return ()
-    unit = asked.job.unit
-    return (
-        Finding.note(
-            "no-cut",
-            f"nothing to cut at {' and '.join(none)}: the sheet of {room.sheet.text(unit)} "
-            f"leaves no paper beyond the trim of {asked.trim.text(unit)} there",
-        ),
-    )
 
 
 # -- several leaves a sheet ------------------------------------------------------------

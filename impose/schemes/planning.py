@@ -6,9 +6,10 @@ from collections import Counter
 from collections.abc import Sequence
 
 from impose.findings import Finding
-from impose.geometry.box import Size
+from impose.geometry.box import Edges, Size
 from impose.model.facts import BookPage
 from impose.model.job import Binding, Job
+from impose.plan.parts import Side
 from impose.plan.plan import Plan
 from impose.schemes.draft import Asked, Draft
 from impose.schemes.fitting import fit_pages, page_size
@@ -114,39 +115,38 @@ def _bleed(asked: Asked, pages: Sequence[BookPage]) -> tuple[Finding, ...]:
 
 
 def _unprinted(asked: Asked, draft: Draft) -> tuple[Finding, ...]:
-    """Trims that reach into what the printer leaves white."""
+    """Trims that reach into what the printer leaves white, on either side of the sheet."""
     printer, unit = asked.job.guts.printer, asked.job.unit
     if printer is None or not draft.sheets:
         return ()
     sheet = draft.sheets[0]
     margins = printer.margins(sheet.size)
-    reach = [
-        name
-        for name, margin, gap in (
-            ("left", margins.left, min(p.trim.x0 for p in sheet.front.placements)),
-            (
-                "right",
-                margins.right,
-                sheet.size.width - max(p.trim.x1 for p in sheet.front.placements),
-            ),
-            ("lower", margins.bottom, min(p.trim.y0 for p in sheet.front.placements)),
-            (
-                "upper",
-                margins.top,
-                sheet.size.height - max(p.trim.y1 for p in sheet.front.placements),
-            ),
-        )
-        if gap < margin
-    ]
-    if not reach:
+    front, back = (_reached(side, sheet.size, margins) for _, side in sheet.sides)
+    if not front and not back:
         return ()
+    if front == back:
+        where = f"the {front} edge of the sheet"
+    else:
+        sides = (("front", front), ("back", back))
+        where = " and ".join(f"the {at} edge of its {name}" for name, at in sides if at)
     widest = max(margins.left, margins.right, margins.bottom, margins.top)
     return (
         Finding.note(
             "unprintable-margin",
             f"pages reach into the margin that {printer.name} cannot print (up to "
-            f"{widest.text(unit)}) at the {', '.join(reach)} edge of the sheet: what is there "
-            "stays white",
+            f"{widest.text(unit)}) at {where}: what is there stays white",
             hint="keep art out of it, use a larger sheet, or a printer with smaller margins",
         ),
     )
+
+
+def _reached(side: Side, size: Size, margins: Edges) -> str:
+    """The edges where a trim lies nearer than what can be printed, in words."""
+    trims = [p.trim for p in side.placements]
+    gaps = (
+        ("left", margins.left, min(trim.x0 for trim in trims)),
+        ("right", margins.right, size.width - max(trim.x1 for trim in trims)),
+        ("lower", margins.bottom, min(trim.y0 for trim in trims)),
+        ("upper", margins.top, size.height - max(trim.y1 for trim in trims)),
+    )
+    return ", ".join(name for name, margin, gap in gaps if gap < margin)

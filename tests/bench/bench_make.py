@@ -22,10 +22,10 @@ import pikepdf
 from pikepdf import Array, Dictionary, Name
 
 RUNS = 5
-WORDS = (
+SENTENCE = (
     "lamp tower keeper fog rock tide bell harbour slow grey water light window stair "
     "oil brass wick storm morning evening ferry rope paint gull north quay island night"
-).split()
+)
 PLAIN = "import pikepdf,sys\nwith pikepdf.open(sys.argv[1]) as p: p.save(sys.argv[2])"
 MAKE = "from impose.cli.main import main; main()"
 
@@ -33,6 +33,7 @@ MAKE = "from impose.cli.main import main; main()"
 def write_text_pages(path: Path, pages: int) -> None:
     """A5 text pages, the same for the same count."""
     rng = random.Random(pages)
+    words = SENTENCE.split()
     pdf = pikepdf.new()
     font = pdf.make_indirect(
         Dictionary(Type=Name.Font, Subtype=Name.Type1, BaseFont=Name("/Times-Roman"))
@@ -42,7 +43,7 @@ def write_text_pages(path: Path, pages: int) -> None:
         lines = ["BT /F1 10 Tf 12 TL 40 555 Td"]
         for _ in range(45):
             spacing = rng.randrange(-20, 60) / 1000
-            lines.append(f"{spacing:.3f} Tw ({' '.join(rng.choices(WORDS, k=12))}) Tj T*")
+            lines.append(f"{spacing:.3f} Tw ({' '.join(rng.choices(words, k=12))}) Tj T*")
         lines.append(f"ET BT /F1 9 Tf 200 20 Td ({number}) Tj ET")
         page = Dictionary(
             Type=Name.Page,
@@ -105,8 +106,10 @@ def main() -> None:
         print(f"  time   {made[0] / plain[0]:.2f} x  ({made[0]:.2f} s against {plain[0]:.2f} s)")
         print(f"  memory {made[1] / plain[1]:.2f} x  ({made[1]:.0f} MB against {plain[1]:.0f} MB)")
         print(f"  size   {size / plain_size:.3f} x  ({size} against {plain_size} bytes)")
-        print(f"{large} pages against {pages}: {grown[0] / made[0]:.2f} x the time for "
-              f"{large / pages:g} x the pages")
+        print(
+            f"{large} pages against {pages}: {grown[0] / made[0]:.2f} x the time for "
+            f"{large / pages:g} x the pages"
+        )
 
 
 if __name__ == "__main__":
