@@ -535,6 +535,22 @@ def folds_lie_in_the_middle_of_gaps_and_cross_no_trim(book: Book) -> None:
         assert {line.of for line in lines_on(sheet, name, LineKind.FOLD)} == ids
 
 
+@law
+def between_any_two_columns_or_rows_lies_a_fold(book: Book) -> None:
+    """Also where a later fold goes through what an earlier one has laid there."""
+    if book.plan.scheme == "leaves":
+        return
+    for sheet, name, side in distinct_sides(book.plan):
+        lines = lines_on(sheet, name, LineKind.FOLD)
+        upright = {line.x0 for line in lines if line.upright}
+        across = {line.y0 for line in lines if not line.upright}
+        columns, rows = arrangement([unshifted(p, book.asked.leaf) for p in side.placements])
+        for spans, places in ((columns, upright), (rows, across)):
+            assert len(places) == len(spans) - 1
+            for (_, end, _), (start, _, _) in pairwise(spans):
+                assert any(end <= place <= start for place in places)
+
+
 # -- marks -------------------------------------------------------------------------------
 
 

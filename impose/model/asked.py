@@ -32,7 +32,7 @@ class Asked:
     """
 
     tables: JobTables
-    library: Library
+    profiles: Library
     folder: Path
     here: Path
     source: TomlFile | None
@@ -70,7 +70,7 @@ class Asked:
         """A size in numbers as it is, a name by the library."""
         if isinstance(wish, NamedSize):
             return wish
-        return self.look_up(path, lambda: self.library.size(wish))
+        return self.look_up(path, lambda: self.profiles.size(wish))
 
     def sizes(self, path: KeyPath, wishes: tuple[SizeWish, ...]) -> tuple[NamedSize, ...]:
         """All that are known."""

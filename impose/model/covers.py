@@ -35,7 +35,7 @@ def _stock(asked: Asked, table: CoverTable) -> Stock | None:
     stock = table.stock
     if stock is None:
         return None
-    return asked.look_up(("cover", "stock"), lambda: stock_of(stock, asked.library))
+    return asked.look_up(("cover", "stock"), lambda: stock_of(stock, asked.profiles))
 
 
 def _art(asked: Asked, path: KeyPath, table: ArtTable | None) -> CoverArt | None:

@@ -53,7 +53,7 @@ def job_from_file(path: Path, overrides: Overrides, library: Library | None = No
     laid = lay_over(file.tables, overrides)
     asked = Asked(
         tables=laid.tables,
-        library=library or Library(path.parent),
+        profiles=library or Library(path.parent),
         folder=path.parent,
         here=Path(),
         source=file.source,
@@ -72,7 +72,7 @@ def job_from_options(overrides: Overrides, folder: Path, library: Library | None
     laid = lay_over(JobTables(), overrides)
     asked = Asked(
         tables=laid.tables,
-        library=library or Library(folder),
+        profiles=library or Library(folder),
         folder=folder,
         here=folder,
         source=None,
@@ -178,11 +178,11 @@ def _stock(asked: Asked, unit: str, notes: list[Finding]) -> Stock | None:
     path = ("guts", "stock")
     table = asked.tables.guts.stock
     if table is not None:
-        stock = asked.look_up(path, lambda: stock_of(table, asked.library))
+        stock = asked.look_up(path, lambda: stock_of(table, asked.profiles))
         if stock is not None and stock.estimated:
             notes.append(_estimate_note("caliper-estimated", stock, unit, "the caliper of"))
         return stock
-    stock = asked.look_up(path, lambda: assumed_stock(unit, asked.library))
+    stock = asked.look_up(path, lambda: assumed_stock(unit, asked.profiles))
     if stock is not None and asked.sound(path):
         notes.append(_estimate_note("stock-assumed", stock, unit, "no stock is named; assumed is"))
     return stock
@@ -199,7 +199,7 @@ def _estimate_note(code: str, stock: Stock, unit: str, opening: str) -> Finding:
 
 
 def _bench(asked: Asked) -> Bench:
-    names, library = asked.tables.bench, asked.library
+    names, library = asked.tables.bench, asked.profiles
     cutter, creaser, binder = names.cutter, names.creaser, names.binder
     return Bench(
         cutter=asked.look_up(("bench", "cutter"), lambda: library.cutter(cutter))
@@ -218,7 +218,7 @@ def _printer(asked: Asked) -> Printer | None:
     name = asked.tables.guts.printer
     if name is None:
         return None
-    return asked.look_up(("guts", "printer"), lambda: asked.library.printer(name))
+    return asked.look_up(("guts", "printer"), lambda: asked.profiles.printer(name))
 
 
 def _grind(

@@ -42,7 +42,7 @@ def has_lost(page: Object) -> bool:
     """Whether the page shows an annotation that has no appearance and so cannot be printed."""
     return any(
         annotation.get("/Subtype") not in _NEVER_ON_PAPER
-        and "/N" not in annotation.get("/AP", Dictionary())
+        and not _has_appearance(annotation)
         and _seen(annotation)
         and _has_area(annotation)
         and not _is_empty_field(annotation)
@@ -105,12 +105,19 @@ def _seen(annotation: Object) -> bool:
     return bool(flags & _PRINT) or not flags & _NO_VIEW
 
 
+def _has_appearance(annotation: Object) -> bool:
+    looks = annotation.get("/AP")
+    return isinstance(looks, Dictionary) and "/N" in looks
+
+
 def _is_empty_field(annotation: Object) -> bool:
     """A form field without value, border or background: there is nothing to lose."""
     if annotation.get("/Subtype") != Name.Widget:
         return False
-    parent = annotation.get("/Parent", Dictionary())
-    return not any("/V" in field or "/MK" in field for field in (annotation, parent))
+    fields = [annotation, annotation.get("/Parent")]
+    return not any(
+        "/V" in field or "/MK" in field for field in fields if isinstance(field, Dictionary)
+    )
 
 
 def _has_area(annotation: Object) -> bool:

@@ -11,8 +11,10 @@ import re
 import zlib
 from typing import Final
 
+import pikepdf
 from pikepdf import Object, Stream
 
+from impose.errors import InputError
 from impose.pdf.out import PdfOut
 from impose.pdf.sources import Document, object_text
 
@@ -34,6 +36,7 @@ class Carrier:
     def __init__(self, document: Document, out: PdfOut) -> None:
         self.checksums: dict[Key, int] = {}
         self._pdf = document.pdf
+        self._path = document.path
         self._out = out
         self._numbers: dict[Key, int] = {}
         self._waiting: list[tuple[Key, int]] = []
@@ -55,15 +58,26 @@ class Carrier:
         return number
 
     def finish(self) -> None:
-        """Carries everything that was named, and what that names in turn."""
-        while self._waiting:
-            key, number = self._waiting.pop()
-            obj = self._pdf.get_object(key)
-            if isinstance(obj, Stream):
-                self._carry_stream(key, number, obj)
-                continue
-            text = object_text(obj)
-            self._out.add(number, b"null" if _NOT_CARRIED.search(text) else self.text(text))
+        """Carries everything that was named, and what that names in turn.
+
+        Raises `InputError` naming the file when something in it cannot be read.
+        """
+        try:
+            while self._waiting:
+                self._carry(*self._waiting.pop())
+        except (pikepdf.PdfError, RuntimeError) as fault:
+            raise InputError(
+                f"{self._path}: something that its pages need cannot be read",
+                hint="export or print the file to PDF again",
+            ) from fault
+
+    def _carry(self, key: Key, number: int) -> None:
+        obj = self._pdf.get_object(key)
+        if isinstance(obj, Stream):
+            self._carry_stream(key, number, obj)
+            return
+        text = object_text(obj)
+        self._out.add(number, b"null" if _NOT_CARRIED.search(text) else self.text(text))
 
     def _carry_stream(self, key: Key, number: int, stream: Object) -> None:
         entries, data = stream_parts(stream)

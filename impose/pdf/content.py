@@ -30,6 +30,8 @@ from impose.pdf.out import PdfOut
 from impose.pdf.pagetext import FOLDED
 from impose.pdf.read import Document, Kind
 
+#: What the library raises for damaged data, and for objects of another kind than expected.
+_UNREADABLE: Final = (pikepdf.PdfError, RuntimeError, TypeError)
 _REFERENCE: Final = re.compile(rb"\d+ \d+ R\b")
 _ARMOURED: Final = re.compile(rb"/Filter \[ (/ASCII85Decode|/ASCIIHexDecode) /FlateDecode \]")
 
@@ -105,7 +107,7 @@ class FormMaker:
                     if reference and not entries.annotated:
                         entries.forms[reference] = form
                 forms.append(form)
-        except (pikepdf.PdfError, TypeError, ValueError) as fault:
+        except (*_UNREADABLE, ValueError) as fault:
             raise InputError(
                 f"{self._document.path}, page {number}: the page's content cannot be read",
                 hint="export or print the file to PDF again",
@@ -119,10 +121,10 @@ class FormMaker:
         stream = self._document.pdf.get_object((int(object_number), int(generation)))
         try:
             own, data = stream_parts(stream)
-        except (pikepdf.PdfError, TypeError):
+        except (*_UNREADABLE, AttributeError):  # looked into only now: it is nearly always one
             if isinstance(stream, Stream):
                 raise
-            return self._slowly(number, entries)  # an array behind the reference
+            return self._slowly(number, entries)  # an array behind the reference, or nothing
         return self._add(own, data, entries)
 
     def _slowly(self, number: int, entries: _Entries) -> Form:

@@ -48,7 +48,7 @@ def _lost_annotations(document: Document) -> list[Finding]:
     lost = [
         number
         for number, kind in enumerate(document.kinds, start=1)
-        if b"Annots" in kind.own and has_lost(document.pages[number - 1])
+        if b"Annots" in kind.own and _loses(document.pages[number - 1])
     ]
     if not lost:
         return []
@@ -62,6 +62,14 @@ def _lost_annotations(document: Document) -> list[Finding]:
             pages=lost,
         )
     ]
+
+
+def _loses(page: pikepdf.Object) -> bool:
+    """What is too broken to be looked at is not counted: readers do not show it either."""
+    try:
+        return has_lost(page)
+    except (pikepdf.PdfError, RuntimeError, TypeError):
+        return False
 
 
 def _repaired(document: Document, faults: int) -> list[Finding]:
