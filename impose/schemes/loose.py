@@ -11,7 +11,7 @@ and the trim-off at the other sides; leaves that stay loose are cut to size.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from impose.errors import JobError
 from impose.findings import Finding
@@ -113,9 +113,6 @@ def _check_grind(asked: Asked) -> None:
         )
 
 
-# -- one leaf a sheet ------------------------------------------------------------------
-
-
 def _ways_round(asked: Asked) -> list[Room]:
     """Sheets in the order named, lying as the leaf does first."""
     names = [sheet.name for sheet in asked.job.guts.sheets]
@@ -192,14 +189,7 @@ def _with_room(cell: Cell, room: Room, spine: Length) -> Cell:
         spine=spine,
         fore_edge=max(ZERO, hold.x1 - trim.x1),
     )
-    return Cell(
-        spine=cell.spine,
-        stop=cell.stop,
-        spine_at=cell.spine_at,
-        bottom=cell.bottom,
-        size=cell.size,
-        room=sides,
-    )
+    return replace(cell, room=sides)
 
 
 def _trim_lines(cell: Cell, sheet: Size, *, spine: bool) -> list[Line]:
@@ -369,9 +359,6 @@ def _paper(cell: Cell, block: _Block) -> tuple[Length, Length, Length, Length]:
         else (around.fore_edge, around.spine)
     )
     return trim.x0 - left, trim.y0 - around.foot, trim.x1 + right, trim.y1 + around.head
-
-
-# -- pages onto sheets -----------------------------------------------------------------
 
 
 def _sheets(
