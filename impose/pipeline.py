@@ -39,6 +39,7 @@ from impose.plan.plan import Plan
 from impose.plan.wire import from_text, to_text
 from impose.schemes.leaves import expand_pages
 from impose.schemes.planning import plan_sheets
+from impose.schemes.registering import add_register
 
 if TYPE_CHECKING:
     from impose.reports.page_svg import Picture
@@ -115,7 +116,7 @@ def plan_job(job: Job, sources: Sources) -> Plan:
 
         plan = add_cover_marks(add_cover(plan, job, _art_pages(job, files, sources)), job)
         plan = add_scores(plan, job)
-    plan = add_cuts(plan, job)
+    plan = add_register(add_cuts(plan, job), job)
     said = tuple(finding for facts in sources.facts for finding in facts.findings)
     return replace(plan, findings=(*said, *plan.findings))
 

@@ -18,6 +18,7 @@ from impose.findings import Finding
 _ELSEWHERE = {
     "cover": ("impose.cli.cover_command", "cover"),
     "profiles": ("impose.cli.profiles_command", "profiles"),
+    "register": ("impose.cli.register_command", "register"),
     "spine": ("impose.cli.spine_command", "spine"),
 }
 

@@ -9,6 +9,7 @@ from typing import Final
 
 from impose.geometry.box import Edges, Size
 from impose.geometry.turning import Flip
+from impose.model.registers import Register
 from impose.units import ZERO, Length
 
 #: The cover is longer than the untrimmed guts by this at head and at foot (bindtechinc.com).
@@ -35,6 +36,7 @@ class Printer:
     `lead` is the margin at the leading edge (the gripper on a press), `tail`
     the opposite one, `left` and `right` as seen on the printed face with the
     leading edge at the bottom.  `flip` is how it turns the sheet for the back.
+    `registers` are the corrections found with trial sheets, by size of sheet.
     """
 
     name: str
@@ -47,6 +49,7 @@ class Printer:
     flip: Flip | None = None
     registration_ink: bool = False
     stacks: str = "face down"
+    registers: tuple[Register, ...] = ()
     sheet_min: Size | None = None
     sheet_max: Size | None = None
     description: str = ""

@@ -27,6 +27,8 @@ from impose.model.machines import (
     LeadingEdge,
     Printer,
 )
+from impose.model.registers import Register
+from impose.model.registertables import registers
 from impose.units import ZERO, Length
 
 Text = Annotated[str, Reads(read.text)]
@@ -64,6 +66,7 @@ class PrinterFile:
     flips: Annotated[Flip | None, Reads(read.member_of(Flip))] = None
     marks: Annotated[str, Reads(read.word_of(("black", "registration")))] = "black"
     stacks: Annotated[str, Reads(read.word_of(("face down", "face up")))] = "face down"
+    register: Annotated[tuple[Register, ...], Reads(registers)] = ()
     description: Note = ""
     source: Note = ""
 
@@ -93,6 +96,7 @@ class PrinterFile:
             flip=self.flips,
             registration_ink=self.marks == "registration",
             stacks=self.stacks,
+            registers=self.register,
             sheet_min=self.sheet_min.size if self.sheet_min else None,
             sheet_max=self.sheet_max.size if self.sheet_max else None,
             description=self.description,

@@ -8,6 +8,7 @@ from fractions import Fraction
 from operator import itemgetter
 from typing import Final
 
+from impose.geometry.moving import Move
 from impose.pdf.lettering import Lettering
 from impose.plan.parts import Mark, Shape
 from impose.units import Length, points_text
@@ -40,6 +41,15 @@ def factor_text(factor: Fraction) -> bytes:
     scaled = round(factor * 10**SCALE_PLACES)
     text = f"{Decimal(scaled).scaleb(-SCALE_PLACES):f}"
     return (text.rstrip("0").rstrip(".") if "." in text else text).encode("ascii")
+
+
+def moved(move: Move, operators: bytes, numbers: Mapping[int, bytes]) -> bytes:
+    """The operators drawn through the correction of a side; unchanged when it moves nothing."""
+    if move.idle or not operators:
+        return operators
+    factors = b" ".join(factor_text(factor) for factor in (move.a, move.b, move.c, move.d))
+    shift = numbers[move.e.grains], numbers[move.f.grains]
+    return b"q %b %b %b cm\n%bQ\n" % (factors, *shift, operators)
 
 
 class Pen:

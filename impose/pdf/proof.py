@@ -22,6 +22,7 @@ from pikepdf import Array, Dictionary, Object, Stream
 from impose.errors import OutputError, PlanMismatchError
 from impose.findings import Finding
 from impose.geometry.box import Box, Edges
+from impose.geometry.moving import Move
 from impose.model.job import Binding
 from impose.pdf.calm import collector_at_rest
 from impose.pdf.carry import Carrier
@@ -29,7 +30,7 @@ from impose.pdf.catalogue import catalogue, information, takes_object_streams, v
 from impose.pdf.drifting import worst_drifts
 from impose.pdf.files import refuse_input, replacing
 from impose.pdf.lettering import Lettering
-from impose.pdf.operators import FONT, Numbers
+from impose.pdf.operators import FONT, Numbers, factor_text
 from impose.pdf.out import PdfOut
 from impose.pdf.proofpages import HATCH, ROOM, SHADE, Sketch
 from impose.pdf.read import Document
@@ -126,6 +127,7 @@ class _Printed:
             for index, sheet in enumerate(sheets)
             for back, side in enumerate(("front", "back"))
         }
+        self._printers = [side.move.inverse for sheet in sheets for _, side in sheet.sides]
         self.document = Document(path, _opened(path, len(self._pages)))
         moves = [Edges()] * len(self.faces)
         if drift:
@@ -145,7 +147,7 @@ class _Printed:
         are few, what they draw is carried over as it is."""
         used = {self.page(face) for face in self.faces}
         written = {
-            index: _write_form(page.obj, carrier, out)
+            index: _write_form(page.obj, carrier, out, self._printers[index])
             for index, page in enumerate(self.document.pdf.pages)
             if index in used
         }
@@ -164,13 +166,18 @@ def _opened(path: Path, sides: int) -> pikepdf.Pdf:
     return pdf
 
 
-def _write_form(page: Object, carrier: Carrier, out: PdfOut) -> int:
+def _write_form(page: Object, carrier: Carrier, out: PdfOut, printer: Move) -> int:
+    """The side as it comes out: a `printer` that is not true undoes the file's correction."""
     contents = page.get("/Contents", Array())
     parts = [contents] if isinstance(contents, Stream) else list(contents)
     entries = b"/Type/XObject/Subtype/Form/BBox %b/Resources %b" % (
         carrier.value(page.MediaBox),
         carrier.value(page.get("/Resources", Dictionary())),
     )
+    if not printer.idle:
+        n, four = Numbers(), (printer.a, printer.b, printer.c, printer.d)
+        factors = b" ".join(map(factor_text, four))
+        entries += b"/Matrix[%b %b %b]" % (factors, n[printer.e.grains], n[printer.f.grains])
     return out.add_own_stream(entries, b"\n".join(part.read_bytes() for part in parts))
 
 

@@ -19,13 +19,15 @@ import pikepdf
 
 from impose.errors import PlanMismatchError
 from impose.geometry.box import Box
+from impose.geometry.moving import Move
 from impose.model.facts import PageFacts
 from impose.pdf.calm import collector_at_rest
 from impose.pdf.formprints import FormPrints
 from impose.pdf.placed import Grains4, Placed, side_boxes
 from impose.pdf.read import Sources
 from impose.pdf.readback import ReadBack
-from impose.pdf.verifymarks import Grains, Stroke, read_marks, told_marks
+from impose.pdf.verifymarks import Grains, Stroke, ink_once, read_marks, told_marks
+from impose.pdf.verifymoves import unwrapped
 from impose.plan.parts import Mark, Sheet, Side
 from impose.plan.plan import Plan
 from impose.units import Length
@@ -82,13 +84,15 @@ class _Content(NamedTuple):
     """What a content stream draws, in order.
 
     `placed` are clip, factors, and move; `pages` and `groups` names of forms;
-    `strokes` the marks that are drawn in it, as `read_marks` gives them.
+    `strokes` the marks that are drawn in it, as `read_marks` gives them; `moves`
+    the corrections that its parts are drawn through.
     """
 
     placed: tuple[tuple[Grains4, bytes, int, int], ...]
     pages: tuple[bytes, ...]
     groups: tuple[bytes, ...]
     strokes: list[Stroke]
+    moves: tuple[Move, ...]
 
 
 class _Verifier:
@@ -137,7 +141,10 @@ class _Verifier:
         self._check_forms([one.page for one in placed if one.page], content.pages, named)
         for number in more:
             words = self._contents.get(number) or self._read(number)
-            content = content._replace(strokes=sorted(content.strokes + words.strokes))
+            strokes = sorted(content.strokes + words.strokes)
+            content = content._replace(strokes=strokes, moves=content.moves + words.moves)
+        if any(move != side.move for move in content.moves):
+            raise self._mismatch("correction for the printer", content.moves, side.move)
         media = (0, 0, sheet.size.width.grains, sheet.size.height.grains)
         self._check_marks(side, media, content, named)
 
@@ -214,7 +221,10 @@ class _Verifier:
                 self._compare_marks("group of marks", found, group.marks)
                 self._groups.add((number, id(group)))
         if content.strokes or side.own_marks:
-            self._compare_marks("own marks", content.strokes, side.own_marks)
+            found = content.strokes
+            if not side.move.idle:  # words go through the correction apart, with their ink
+                found = sorted(ink_once(found))
+            self._compare_marks("own marks", found, side.own_marks)
 
     def _check_ink_and_font(self, entries: bytes) -> None:
         """What the names in the operators of marks stand for."""
@@ -247,8 +257,8 @@ class _Verifier:
             raise self._mismatch(what, found, wanted)
 
     def _read(self, number: bytes) -> _Content:
-        data = self._written.content(int(number))
         grains = self._grains
+        data, moves = unwrapped(self._written.content(int(number)), grains)
         placed, pages, groups = [], [], []
         at = 0
         while found := _PLACED.match(data, at):
@@ -262,7 +272,7 @@ class _Verifier:
             groups.append(found[1])
             at = found.end()
         strokes = read_marks(data[at:], grains)
-        content = _Content(tuple(placed), tuple(pages), tuple(groups), strokes)
+        content = _Content(tuple(placed), tuple(pages), tuple(groups), strokes, moves)
         self._contents[number] = content
         return content
 

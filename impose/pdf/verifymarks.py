@@ -64,6 +64,13 @@ def read_marks(operators: bytes, grains: Grains) -> list[Stroke]:
     return sorted(strokes)
 
 
+def ink_once(strokes: Sequence[Stroke]) -> list[Stroke]:
+    """The strokes, the choice of ink not more than once."""
+    ink: Stroke = ("all inks",)
+    others = [stroke for stroke in strokes if stroke != ink]
+    return [ink, *others] if len(others) < len(strokes) else others
+
+
 def told_marks(marks: Iterable[Mark], ink: str) -> list[Stroke]:
     """What `read_marks` must find."""
     strokes: list[Stroke] = [("all inks",)] if ink == "registration" else []

@@ -20,7 +20,7 @@ from impose.pdf.catalogue import catalogue, information, takes_object_streams, v
 from impose.pdf.content import Form, FormMaker
 from impose.pdf.files import refuse_input, replacing
 from impose.pdf.lettering import Lettering
-from impose.pdf.operators import Numbers, Pen, factor_text
+from impose.pdf.operators import Numbers, Pen, factor_text, moved
 from impose.pdf.out import PdfOut
 from impose.pdf.placed import Placed, side_boxes
 from impose.pdf.read import Sources
@@ -111,6 +111,8 @@ class _Writer:
             ink = self._pen.choose_ink()
             strokes = ink + self._pen.strokes(side.own_marks)
             words = self._pen.words(side.own_marks)
+            if words and not side.move.idle:
+                words = moved(side.move, ink + words, self._numbers)
         media = (0, 0, sheet.size.width.grains, sheet.size.height.grains)
         groups = tuple([self._one_of(group) for group in side.marks if group.marks])
         key = (
@@ -119,10 +121,12 @@ class _Writer:
             strokes,
             not words,
             media,
+            None if side.move.idle else side.move,
         )
         layout = self._layouts.get(key)
         if layout is None:
-            operators = self._operators(placed, len(groups)) + strokes
+            drawn = self._operators(placed, len(groups)) + strokes
+            operators = moved(side.move, drawn, self._numbers)
             boxes = (media, *side_boxes(placed, media))
             layout = self._layouts[key] = Layout(operators, groups, boxes)
         layout.uses += 1

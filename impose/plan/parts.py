@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from impose.geometry.box import Box, Size
+from impose.geometry.moving import STAY, Move
 from impose.geometry.sides import Edge, PageSides
 from impose.geometry.turning import Turnover
 from impose.units import ZERO, Length
@@ -151,11 +152,16 @@ class MarkGroup:
 
 @dataclass(frozen=True, slots=True)
 class Side:
-    """Front or back of a sheet."""
+    """Front or back of a sheet.
+
+    `move` is the correction for a printer whose sides do not fall true: all
+    that is on the side is drawn through it, and falls where the plan says.
+    """
 
     placements: tuple[Placement, ...]
     marks: tuple[MarkGroup, ...] = ()
     own_marks: tuple[Mark, ...] = ()
+    move: Move = STAY
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ from impose.geometry.sides import BoundAt, Edge, PageSides
 from impose.geometry.turning import Turnover
 from impose.plan.coverfacts import cover_data, cover_of
 from impose.plan.cutwire import facts_data, facts_of, step_data, step_of
+from impose.plan.movewire import move_data, move_of
 from impose.plan.parts import (
     Cut,
     FoldStep,
@@ -171,6 +172,7 @@ def _side(side: Side, index: dict[int, int]) -> Data:
         "placements": [_placement(placement) for placement in side.placements],
         "marks": [index[id(group)] for group in side.marks],
         "own_marks": [_mark(mark) for mark in side.own_marks],
+        "move": move_data(side.move),
     }
 
 
@@ -314,6 +316,7 @@ def _side_of(data: Data, groups: list[MarkGroup]) -> Side:
         tuple(_placement_of(p) for p in data["placements"]),
         tuple(groups[number] for number in data["marks"]),
         tuple(_mark_of(mark) for mark in data["own_marks"]),
+        move_of(data["move"]),
     )
 
 

@@ -1,0 +1,24 @@
+"""A printer's file with the corrections that were found for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Final
+
+from impose.model.registers import Register
+from impose.model.registertables import register_text
+
+_BEGIN: Final = "[[register]]"
+_ABOVE: Final = "# Found with impose register; reckoned round the middle of the sheet.\n"
+
+
+def with_register(text: str, present: Iterable[Register], found: Register) -> str:
+    """The text of a printer's file with `found` instead of the one for the same sheets.
+
+    `present` are the corrections in the text.  They stand at its end, written
+    anew; the rest of the file is left as it is.
+    """
+    others = [one for one in present if not one.fits(found.sheet, found.flip)]
+    rest = text.split(_BEGIN, 1)[0].removesuffix(_ABOVE).rstrip()
+    tables = "\n".join(register_text(one) for one in (*others, found))
+    return f"{rest}\n\n{_ABOVE}{tables}"

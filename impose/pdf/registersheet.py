@@ -1,0 +1,180 @@
+"""The register sheet: rulers on the front, crosses on the back, to hold to the light."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+import pikepdf
+
+from impose.bench.register import EDGE_LINE, INSET, REACH, cross_places
+from impose.geometry.box import Size
+from impose.geometry.moving import STAY, Move, Point
+from impose.geometry.turning import Flip
+from impose.pdf.operators import Numbers, factor_text
+from impose.pdf.pages import LEADING, Align, PageMaker, Pen
+from impose.units import Length, ruler_inches
+
+_FINE: Final = Pen(weight=Length.points("0.25"))
+_LINE: Final = Pen(weight=Length.points("0.5"))
+_WORDS: Final = Length.points(10)
+_SMALL: Final = Length.points(6)
+_LETTER: Final = Length.points(20)
+#: Lines of the words in the middle keep this far from the rulers.
+_CLEAR: Final = Length.mm(3)
+#: What the check line measures.
+CHECK_LINE: Final = {"mm": Length.mm(100), "in": Length.inches(4)}
+#: A tick of the rulers, and every so many a longer one with its number.
+_STEPS: Final = {"mm": (Length.mm(1), 5), "in": (Length.inches("1/32"), 8)}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RegisterSheet:
+    """What is drawn: for sheets of this size, turned over this way, with these corrections."""
+
+    sheet: Size
+    flip: Flip
+    printer: str
+    unit: str
+    front: Move = STAY
+    back: Move = STAY
+
+    @property
+    def corrected(self) -> bool:
+        """Printed with corrections found before."""
+        return not (self.front.idle and self.back.idle)
+
+
+def register_pdf(sheet: RegisterSheet) -> bytes:
+    """Two pages, front and back.  Raises ImposeError when the sheet is too small."""
+    places = cross_places(sheet.sheet)
+    maker = PageMaker(sheet.sheet, f"Register sheet, {sheet.printer}")
+    _Front(maker, sheet).draw(places)
+    maker.new_page()
+    _draw_back(maker, sheet, places)
+    out = io.BytesIO()
+    with pikepdf.open(io.BytesIO(maker.to_bytes())) as pdf:
+        for page, move in zip(pdf.pages, (sheet.front, sheet.back), strict=True):
+            if not move.idle:
+                page.contents_add(pikepdf.Stream(pdf, _matrix(move)), prepend=True)
+                page.contents_add(pikepdf.Stream(pdf, b"Q\n"))
+        pdf.save(out, deterministic_id=True)
+    return out.getvalue()
+
+
+def _matrix(move: Move) -> bytes:
+    n = Numbers()
+    factors = b" ".join(factor_text(factor) for factor in (move.a, move.b, move.c, move.d))
+    return b"q %b %b %b cm\n" % (factors, n[move.e.grains], n[move.f.grains])
+
+
+class _Front:
+    """Rulers at the corners, two lines to measure from the paper's edges, what to do."""
+
+    def __init__(self, maker: PageMaker, sheet: RegisterSheet) -> None:
+        self.maker, self.sheet = maker, sheet
+
+    def draw(self, places: dict[str, Point]) -> None:
+        for corner, place in places.items():
+            self._ruler(place, across=True)
+            self._ruler(place, across=False)
+            _letter(self.maker, corner, place, self.sheet.sheet)
+        self._edge_lines()
+        self._words()
+
+    def _ruler(self, place: Point, across: bool) -> None:
+        """Through the cross; numbers to the right and up, below zero to the left and down."""
+        maker, (step, long_one) = self.maker, _STEPS[self.sheet.unit]
+        x, y = place
+
+        def at(along: Length, off: Length) -> Point:
+            return (x + along, y + off) if across else (x + off, y + along)
+
+        maker.line(at(-REACH, Length(0)), at(REACH, Length(0)), _FINE)
+        for count in range(-(REACH // step), REACH // step + 1):
+            along, numbered = step * count, count % long_one == 0
+            tick = Length.mm(2) if numbered else Length.mm("1.2" if count % 2 == 0 else "0.7")
+            maker.line(at(along, -tick), at(along, tick), _FINE)
+            if numbered and count:
+                self._number(at(along, -tick), along, across)
+
+    def _number(self, end: Point, along: Length, across: bool) -> None:
+        mm = self.sheet.unit == "mm"
+        words = along.text("mm").removesuffix(" mm") if mm else ruler_inches(along, 32).text[:-3]
+        if across:
+            self.maker.text(end[0], end[1] - _SMALL, words, _SMALL, align=Align.CENTRE)
+        else:
+            x = end[0] - Length.mm("0.5")
+            self.maker.text(x, end[1] - _SMALL * Fraction(1, 3), words, _SMALL, align=Align.RIGHT)
+
+    def _edge_lines(self) -> None:
+        maker, size, half = self.maker, self.sheet.sheet, Length.mm(15)
+        at, letters = EDGE_LINE[self.sheet.unit], _SMALL * Fraction(4, 3)
+        words = f"{at.text(self.sheet.unit)} from the paper's"
+        x, y = size.width.half, size.height.half
+        maker.line((at, y - half), (at, y + half), _LINE)
+        maker.text_up(at - Length.mm(2), y, f"{words} left edge", letters)
+        maker.line((x - half, at), (x + half, at), _LINE)
+        maker.text(x, at - Length.mm(4), f"{words} foot", letters, align=Align.CENTRE)
+
+    def _words(self) -> None:
+        maker, sheet = self.maker, self.sheet
+        size = sheet.sheet
+        left = INSET + Length.mm(5) + _CLEAR
+        width = size.width - left * 2
+        y = size.height - INSET - REACH - _CLEAR * 2
+        maker.text(size.width.half, size.height - Length.mm(25), "FRONT", _LETTER, True,
+                   Align.CENTRE)  # fmt: skip
+        check = CHECK_LINE[sheet.unit]
+        x0, x1 = size.width.half - check.half, size.width.half + check.half
+        tick = Length.mm(2)
+        for x in (x0, x1):
+            maker.line((x, y - tick), (x, y + tick), _LINE)
+        maker.line((x0, y), (x1, y), _LINE)
+        y = y - _WORDS * LEADING * 2
+        for number, words in enumerate(_instructions(sheet), start=1):
+            y = y - maker.wrapped((left, y), width, f"{number}. {words}", _WORDS) - _WORDS.half
+
+
+def _instructions(sheet: RegisterSheet) -> list[str]:
+    unit = sheet.unit
+    kept = "with the correction kept so far" if sheet.corrected else "without any correction"
+    other = "short edge" if sheet.flip is Flip.LONG_EDGE else "long edge"
+    return [
+        f"Print both sides at actual size, turned over on the {sheet.flip.value} "
+        f"({sheet.printer}, {kept}). The line above must measure "
+        f"{CHECK_LINE[unit].text(unit)}; if it does not, the print dialog fits pages: switch that "
+        "off and print again.",
+        "Hold the sheet to the light, this side toward you. The letters of the back must lie on "
+        "the same letters of the front. If they lie on others, the printer turns the sheet over "
+        f'on the other edge: make this sheet with --flip "{other}".',
+        "At each letter read how far the back's cross lies to the right of the front's, and "
+        "above it; to the left and below is below zero.",
+        "Measure from the paper's left edge and from its foot to the two lines.",
+        "Give the readings: impose register ... --read A RIGHT UP --read D RIGHT UP "
+        "--left-line ... --foot-line ... (A and D are enough; all four are better).",
+    ]
+
+
+def _draw_back(maker: PageMaker, sheet: RegisterSheet, places: dict[str, Point]) -> None:
+    """As seen from the back: plain crosses where the front's lie, in nobody's way."""
+    size, turned = sheet.sheet, sheet.flip.on(sheet.sheet)
+    long = REACH + Length.mm(2)
+    for corner, place in places.items():
+        x, y = turned.point(*place, size)
+        maker.line((x - long, y), (x + long, y), _LINE)
+        maker.line((x, y - long), (x, y + long), _LINE)
+        _letter(maker, corner, (x, y), size)
+    middle = (size.width.half, Length.mm(30))
+    maker.text(*middle, "BACK: read from the other side", _WORDS, align=Align.CENTRE)
+
+
+def _letter(maker: PageMaker, corner: str, place: Point, size: Size) -> None:
+    """Toward the middle of the sheet from the cross."""
+    x, y = place
+    off = Length.mm(17)
+    x = x + off if x < size.width.half else x - off
+    y = y + off if y < size.height.half else y - off - _LETTER.half
+    maker.text(x, y, corner, _LETTER, True, Align.CENTRE)
