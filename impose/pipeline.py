@@ -56,6 +56,13 @@ PRODUCTS: Final = {
 }
 
 
+def files_of(product: str, job: Job) -> tuple[str, ...]:
+    """The names of the files of a product; guts printed one side at a time are three."""
+    if product == "guts" and job.guts.one_side:
+        return (*PRODUCTS[product], "guts-fronts.pdf", "guts-backs.pdf")
+    return PRODUCTS[product]
+
+
 class Progress(Protocol):
     """Told how far the work is; the default is silent."""
 
@@ -117,6 +124,10 @@ def plan_job(job: Job, sources: Sources) -> Plan:
         plan = add_cover_marks(add_cover(plan, job, _art_pages(job, files, sources)), job)
         plan = add_scores(plan, job)
     plan = add_register(add_cuts(plan, job), job)
+    if job.guts.one_side:
+        from impose.schemes.oneside import trial_missing
+
+        plan = replace(plan, findings=(*plan.findings, *trial_missing(job.guts.printer)))
     said = tuple(finding for facts in sources.facts for finding in facts.findings)
     return replace(plan, findings=(*said, *plan.findings))
 
@@ -187,7 +198,7 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
     progress = progress or Silent()
     inputs = input_files(job)
     products = wish.products(job)
-    names = [name for product in products for name in PRODUCTS[product]]
+    names = [name for product in products for name in files_of(product, job)]
     for name in names:
         refuse_input(out / name, inputs)
     progress.stage("reading the pages")
@@ -236,13 +247,15 @@ class _Maker:
         """Every product wanted; reports after the sheets, `plan.json` last."""
         if "guts" in products or "proof" in products:
             self._sheets("guts")
+        if "guts" in products and self.job.guts.one_side:
+            self._one_side()
         if self.job.cover and ("cover" in products or "proof" in products):
             self._sheets("cover")
         if "proof" in products:
             self._proof()
         self._reports(products)
         if "plan" in products:
-            others = [n for p in products if p != "plan" for n in PRODUCTS[p]]
+            others = [n for p in products if p != "plan" for n in files_of(p, self.job)]
             made = [(name, sha256_of(self.folder / name)) for name in others]
             self._write("plan.json", to_text(self.plan, made))
         return self.plan
@@ -254,6 +267,15 @@ class _Maker:
         self._say(write_sheets(self.plan, self.sources, target, role))
         self.progress.stage(f"reading {target.name} back")
         verify_sheets(self.plan, self.sources, target, role)
+
+    def _one_side(self) -> None:
+        from impose.pdf.oneside import write_one_side
+        from impose.schemes.oneside import one_side
+
+        self.progress.stage("parting fronts and backs")
+        wish = one_side(self.plan, self.job.guts.printer)
+        sheets, *both = (self.folder / name for name in files_of("guts", self.job))
+        write_one_side(sheets, *both, last_first=wish.last_first, half_turn=wish.half_turn)
 
     def _proof(self) -> None:
         # Imported when wanted, so that --only guts is quicker.

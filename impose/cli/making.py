@@ -56,6 +56,8 @@ def run_make(job: Job, out: Path, only: str | None, speak: dict[str, Any]) -> in
     code = _speak(made, speak)
     if not speak["quiet"] and not speak["as_json"]:
         click.echo(summary(made.plan), err=True)
+        for step in how_to_print(made.plan, job):
+            click.echo(step, err=True)
         for path in made.files:
             click.echo(str(path))
     return code
@@ -96,6 +98,15 @@ def _only(text: str | None) -> list[str]:
             hint=f"it knows {', '.join(PRODUCTS)}",
         )
     return names
+
+
+def how_to_print(plan: Plan, job: Job) -> tuple[str, ...]:
+    """What to do at a printer that prints one side at a time; nothing for any other."""
+    if not job.guts.one_side:
+        return ()
+    from impose.schemes.oneside import one_side
+
+    return one_side(plan, job.guts.printer).steps
 
 
 def summary(plan: Plan) -> str:

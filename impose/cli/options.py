@@ -32,6 +32,7 @@ _TEXT_OPTIONS = (
     ("--creaser", "Creaser profile."),
     ("--binder", "Binder profile."),
     ("--cover", "The cover's art, a PDF."),
+    ("--printing", "How the printer prints: 'both sides' or 'one side at a time'."),
     ("--date", "A date for the slug; without it no clock is read."),
 )
 

@@ -48,6 +48,13 @@ T = TypeVar("T")
 )
 @click.option("--left-line", help="Measured from the paper's left edge to the front's line.")
 @click.option("--foot-line", help="Measured from the paper's foot to the front's line.")
+@click.option("--one-side", is_flag=True, help="Trial for printing one side at a time.")
+@click.option(
+    "--answers",
+    nargs=3,
+    metavar="FACE SHEET ARROWS",
+    help="What the one-side trial showed: blank or printed, 1 or 2, same or opposite.",
+)
 @click.option(
     "--plain", is_flag=True, help="Print, or read, the sheet without the correction kept."
 )
@@ -66,11 +73,16 @@ def register(printer: str, sheet: str, **options: Any) -> None:
     light, and give what you read: the correction is kept with your own profiles, and `make`
     moves the sides of every job that names the printer.
     """
+    from impose.cli.refeed_trial import keep_refeed, write_refeed_trial
     from impose.model.profiles import Library
 
     library = Library(options["folder"])
     trial = _Trial.of(library, printer, sheet, options)
-    if options["reads"]:
+    if options["answers"]:
+        keep_refeed(library, trial.name, options["answers"], options["keep_as"])
+    elif options["one_side"]:
+        write_refeed_trial(trial.sheet.size, options["out"])
+    elif options["reads"]:
         _keep(library, trial, options)
     else:
         _write(trial, options["out"])
@@ -132,11 +144,10 @@ def _write(trial: _Trial, out: Path) -> None:
 def _keep(library: Library, trial: _Trial, options: dict[str, Any]) -> None:
     """The correction into the user's own profile of the printer."""
     from impose.bench.register import correction
+    from impose.cli.own_profile import keep
     from impose.model import readers as read
     from impose.model.printerfile import with_register
-    from impose.model.profilefolders import Kind, user_folder
     from impose.model.registers import Register
-    from impose.pdf.files import ensure_folder, write_atomically
 
     found = correction(_readings(trial, options))
     kept = Register(
@@ -146,20 +157,16 @@ def _keep(library: Library, trial: _Trial, options: dict[str, Any]) -> None:
         back=found.back,
         read_on=_value(read.day, options["date"]) if options["date"] else "",
     )
-    text = library.text(Kind.PRINTERS, trial.name)
-    name = options["keep_as"] or library.path(Kind.PRINTERS, trial.name).stem
-    if not name.strip() or Path(name).name != name or name.startswith("."):
-        raise ImposeError(
-            f"'{name}' cannot be the name of a profile", hint="use letters and digits"
-        )
-    target = user_folder() / Kind.PRINTERS.value / f"{name}.toml"
-    whole = with_register(text, trial.printer.registers, kept)
-    ensure_folder(target.parent)
-    write_atomically(target, whole.encode())
+    target = keep(
+        library,
+        trial.name,
+        options["keep_as"],
+        lambda text: with_register(text, trial.printer.registers, kept),
+    )
     for line in _told(found, trial, len(options["reads"])):
         click.echo(line, err=True)
     click.echo(
-        f'kept for the printer "{name}": print the sheet again to see what remains', err=True
+        f'kept for the printer "{target.stem}": print the sheet again to see what remains', err=True
     )
     click.echo(str(target))
 

@@ -122,6 +122,7 @@ class Guts:
     lip_on: str = "front"  #: half of the section that is longer: "front" or "back"
     creep_total: Length | None = None
     overs: int = 0  #: sheets printed of each sheet beyond those needed, for spoilage
+    one_side: bool = False  #: printed one side at a time: fronts and backs as files of their own
     lay: str | None = None  #: head or foot: where a single leaf lies on its sheet; None: centred
 
 

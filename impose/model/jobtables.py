@@ -143,6 +143,10 @@ def stock_item(value: object) -> StockTable:
     return StockTable(name=read.text(value).strip())
 
 
+#: How the sides are printed; the second makes a file of fronts and one of backs as well.
+PRINTING: Final = ("both sides", "one side at a time")
+
+
 @table
 class GutsTable:
     """`[guts]`."""
@@ -167,6 +171,7 @@ class GutsTable:
     creep: Annotated[Length | None, Reads(job.measured_creep)] = None
     lay: Annotated[str | None, Reads(read.word_of(LAYS))] = None
     overs: Annotated[int | None, Reads(read.count_from(0))] = None
+    printing: Annotated[str | None, Reads(read.word_of(PRINTING))] = None
 
 
 @table

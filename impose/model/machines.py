@@ -9,6 +9,7 @@ from typing import Final
 
 from impose.geometry.box import Edges, Size
 from impose.geometry.turning import Flip
+from impose.model.refeeding import Refeed
 from impose.model.registers import Register
 from impose.units import ZERO, Length
 
@@ -36,7 +37,8 @@ class Printer:
     `lead` is the margin at the leading edge (the gripper on a press), `tail`
     the opposite one, `left` and `right` as seen on the printed face with the
     leading edge at the bottom.  `flip` is how it turns the sheet for the back.
-    `registers` are the corrections found with trial sheets, by size of sheet.
+    `registers` are the corrections found with trial sheets, by size of sheet;
+    `refeed` how a pile goes back for its second side, None: never tried.
     """
 
     name: str
@@ -50,6 +52,7 @@ class Printer:
     registration_ink: bool = False
     stacks: str = "face down"
     registers: tuple[Register, ...] = ()
+    refeed: Refeed | None = None
     sheet_min: Size | None = None
     sheet_max: Size | None = None
     description: str = ""

@@ -27,8 +27,9 @@ from impose.model.machines import (
     LeadingEdge,
     Printer,
 )
+from impose.model.refeeding import Refeed
 from impose.model.registers import Register
-from impose.model.registertables import registers
+from impose.model.registertables import read_refeed, read_registers
 from impose.units import ZERO, Length
 
 Text = Annotated[str, Reads(read.text)]
@@ -66,7 +67,8 @@ class PrinterFile:
     flips: Annotated[Flip | None, Reads(read.member_of(Flip))] = None
     marks: Annotated[str, Reads(read.word_of(("black", "registration")))] = "black"
     stacks: Annotated[str, Reads(read.word_of(("face down", "face up")))] = "face down"
-    register: Annotated[tuple[Register, ...], Reads(registers)] = ()
+    refeed: Annotated[Refeed | None, Reads(read_refeed)] = None
+    register: Annotated[tuple[Register, ...], Reads(read_registers)] = ()
     description: Note = ""
     source: Note = ""
 
@@ -97,6 +99,7 @@ class PrinterFile:
             registration_ink=self.marks == "registration",
             stacks=self.stacks,
             registers=self.register,
+            refeed=self.refeed,
             sheet_min=self.sheet_min.size if self.sheet_min else None,
             sheet_max=self.sheet_max.size if self.sheet_max else None,
             description=self.description,

@@ -47,6 +47,7 @@ class Overrides:
     binder: str | None = None
     cover: str | None = None
     date: str | None = None
+    printing: str | None = None
     passwords: tuple[str, ...] = ()
 
 
@@ -74,6 +75,7 @@ PLACE_OF: Final[Mapping[str, tuple[str, str]]] = {
     "binder": ("bench", "binder"),
     "cover": ("cover", "art"),
     "date": ("book", "date"),
+    "printing": ("guts", "printing"),
     "passwords": ("book", "password"),
 }
 _OPTION_AT: Final = {place: name for name, place in PLACE_OF.items()}

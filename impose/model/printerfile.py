@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
+from impose.model.refeeding import Refeed, refeed_text
 from impose.model.registers import Register
 from impose.model.registertables import register_text
 
@@ -22,3 +23,11 @@ def with_register(text: str, present: Iterable[Register], found: Register) -> st
     rest = text.split(_BEGIN, 1)[0].removesuffix(_ABOVE).rstrip()
     tables = "\n".join(register_text(one) for one in (*others, found))
     return f"{rest}\n\n{_ABOVE}{tables}"
+
+
+def with_refeed(text: str, found: Refeed) -> str:
+    """The text of a printer's file with `found` instead of what it said of refeeding."""
+    head, begin, tables = text.partition(_ABOVE if _ABOVE in text else _BEGIN)
+    lines = [line for line in head.splitlines() if not line.startswith("refeed ")]
+    rest = "\n".join(lines).rstrip()
+    return f"{rest}\n{refeed_text(found)}" + (f"\n{begin}{tables}" if begin else "")

@@ -1,4 +1,4 @@
-"""[[register]] in a printer's file: how `impose register` keeps what it found."""
+"""[[register]] and refeed in a printer's file: how `impose register` keeps what it found."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from impose.geometry.turning import Flip
 from impose.model import readers as read
 from impose.model.fields import Reads, ValueFault, build, table
 from impose.model.job import NamedSize
+from impose.model.refeeding import Refeed
 from impose.model.registers import Register
 from impose.units import ZERO, Length, parse_length, points_text
 
@@ -83,12 +84,29 @@ class RegisterTable:
         )
 
 
-def registers(value: object) -> tuple[Register, ...]:
+def read_registers(value: object) -> tuple[Register, ...]:
     """A reader of [[register]]."""
     items: list[Any] = value if isinstance(value, list) else [value]
     if not all(isinstance(item, dict) for item in items):
         raise ValueFault("these are tables", hint="written by impose register")
     return tuple(build(RegisterTable, item).value() for item in items)
+
+
+@table
+class RefeedTable:
+    """`refeed` in a printer's file."""
+
+    turn_over: Annotated[bool, Reads(read.truth)] = False
+    last_first: Annotated[bool, Reads(read.truth)] = False
+    same_edge: Annotated[bool, Reads(read.truth)] = True
+
+
+def read_refeed(value: object) -> Refeed:
+    """A reader of the table."""
+    if not isinstance(value, dict):
+        raise ValueFault("this is a table", hint="written by impose register --one-side")
+    made = build(RefeedTable, value)
+    return Refeed(turn_over=made.turn_over, last_first=made.last_first, same_edge=made.same_edge)
 
 
 def register_text(register: Register) -> str:

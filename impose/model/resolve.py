@@ -29,7 +29,7 @@ from impose.model.job import (
     PagesItem,
 )
 from impose.model.jobfile import read_job_file
-from impose.model.jobtables import JobTables
+from impose.model.jobtables import PRINTING, JobTables
 from impose.model.machines import Bench, Binder, Printer
 from impose.model.overrides import Overrides, lay_over
 from impose.model.paper import assumed_stock, caliper_text, stock_of
@@ -270,6 +270,7 @@ def _guts(asked: Asked, stock: Stock, sheets: tuple[NamedSize, ...]) -> Guts:
         creep_total=table.creep,
         lay=None if table.lay == "centre" else table.lay,
         overs=table.overs or 0,
+        one_side=table.printing == PRINTING[1],
     )
 
 
