@@ -13,8 +13,9 @@ from impose.geometry.box import Box, Size, box_inside
 from impose.geometry.sides import PageSides
 from impose.marks.collation import collation_mark
 from impose.marks.layoutmarks import LayoutRules, Reach, SideMarks, layout_marks
+from impose.marks.measure import LENGTH
 from impose.marks.slug import slug_text
-from impose.model.job import Job, MarkSettings
+from impose.model.job import DEFAULT_MARKS, Job
 from impose.model.machines import Printer
 from impose.plan.parts import Mark, Shape, Sheet, Side
 from impose.plan.plan import Plan
@@ -54,7 +55,10 @@ class _Drawer:
         self.no_room: set[str] = set()
         self.no_slug = False
         self._shared: dict[_LayoutKey, tuple[SideMarks, SideMarks]] = {}
-        self._rules = LayoutRules(settings=job.marks, kinds=self.kinds, bleed=_most_bleed(plan))
+        self.no_measure = False
+        self._rules = LayoutRules(
+            settings=job.marks, kinds=self.kinds, bleed=_most_bleed(plan), unit=plan.unit
+        )
         self._reaches = _reaches(plan)
         self._section_ends = _section_ends(plan)
         self._collated = "collation" in self.kinds and len(self._section_ends) > 1
@@ -89,6 +93,16 @@ class _Drawer:
                     hint="a larger sheet has room for it",
                 )
             )
+        if self.no_measure:
+            found.append(
+                Finding.note(
+                    "check-line-no-room",
+                    f"the check line of {LENGTH[self.plan.unit].text(self.plan.unit)} is left "
+                    "out, there is no room for it",
+                    hint="measure the first sheet before you print the rest: a print dialog that "
+                    "fits pages makes everything smaller",
+                )
+            )
         return tuple(found)
 
     # -- shared by a layout ------------------------------------------------------------
@@ -107,6 +121,9 @@ class _Drawer:
         self.no_room.update(missing)
         if "slug" in self.kinds:
             self.no_slug = self.no_slug or any(side.slug is None for side in sides)
+        if "measure" in self.kinds:
+            drawn = any(mark.kind == "measure" for mark in sides[0].group.marks)
+            self.no_measure = self.no_measure or not drawn
         return sides
 
     # -- one side ------------------------------------------------------------------------
@@ -143,12 +160,13 @@ class _Drawer:
 
 
 def _kinds(job: Job) -> frozenset[str]:
-    """Registration marks are for presses unless the job asks for them by name."""
+    """Unless the job names its marks: registration marks are for presses, the check line for
+    all other printers."""
     chosen = job.marks.kinds
     printer = job.guts.printer
-    if chosen == MarkSettings().kinds and not (printer and printer.press):
-        return chosen - {"registration"}
-    return chosen
+    if chosen != DEFAULT_MARKS:
+        return chosen
+    return chosen - {"measure" if printer and printer.press else "registration"}
 
 
 def _most_bleed(plan: Plan) -> PageSides:

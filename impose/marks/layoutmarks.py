@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from impose.geometry.box import Box, Size
 from impose.geometry.sides import PageSides
 from impose.geometry.turning import Turnover
+from impose.marks.measure import KIND, measure_marks
 from impose.marks.registration import registration_marks
 from impose.marks.slug import SlugPlace, slug_place
 from impose.marks.ticks import Ground, ticks
@@ -29,12 +30,13 @@ class LayoutRules:
     """What every layout of a job is marked by.
 
     `kinds` are the marks to draw; `bleed` is the most of any page, which shared
-    marks keep clear of.
+    marks keep clear of; `unit` is that of the check line.
     """
 
     settings: MarkSettings
     kinds: frozenset[str]
     bleed: PageSides
+    unit: str = "mm"
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +79,7 @@ def layout_marks(
     front, back = (_ticked(sheet, side, area, reaches, rules) for side in (sheet.front, sheet.back))
     targets = _targets(sheet, front, back, rules)
     sides = tuple(
-        _finished(ticked, marks, longest, rules)
+        _finished(ticked, marks, longest, rules, ticked is front)
         for ticked, marks in zip((front, back), targets, strict=True)
     )
     return (sides[0], sides[1]), (*front.missing, *back.missing)
@@ -136,12 +138,19 @@ def _over(sheet: Sheet, marks: Sequence[Mark]) -> Iterator[Mark]:
 
 
 def _finished(
-    ticked: _Ticked, targets: Sequence[Mark], longest: str, rules: LayoutRules
+    ticked: _Ticked, targets: Sequence[Mark], longest: str, rules: LayoutRules, measured: bool
 ) -> SideMarks:
+    """`measured`: the side that carries the check line."""
     slug = None
     if "slug" in rules.kinds and longest:
         slug = slug_place(ticked.ground, (*ticked.taken, *targets), longest)
-    group = MarkGroup((*ticked.fixed, *targets))
+    measure: tuple[Mark, ...] = ()
+    if KIND in rules.kinds and measured:
+        words = [slug.box(longest)] if slug else []
+        ground = replace(ticked.ground, keep_out=(*ticked.ground.keep_out, *words))
+        taken = (*ticked.taken, *targets)
+        measure = measure_marks(ground, taken, rules.unit, rules.settings.weight)
+    group = MarkGroup((*ticked.fixed, *targets, *measure))
     return SideMarks(ticked.ground.area, group, ticked.moving, slug)
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
 from impose.geometry.box import Box
+from impose.marks.strips import free_strip
 from impose.marks.ticks import Ground
 from impose.plan.parts import Mark, Shape
 from impose.units import Length
@@ -15,7 +16,6 @@ from impose.units import Length
 HEIGHT: Final = Length.points(7)
 #: Wider than any line of the shipped typeface per character, as a share of the height.
 _ADVANCE: Final = Fraction(66, 100)
-_CLEAR: Final = Length.mm(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +25,13 @@ class SlugPlace:
     x: Length
     y: Length
     turn: int
+
+    def box(self, text: str) -> Box:
+        """What the line of words takes, with some air."""
+        long = words_width(text)
+        if self.turn:
+            return Box(self.x - HEIGHT, self.y, self.x, self.y + long)
+        return Box(self.x, self.y, self.x + long, self.y + HEIGHT)
 
     def mark(self, text: str) -> Mark:
         """The line of words at this place."""
@@ -36,46 +43,16 @@ def slug_place(ground: Ground, taken: Iterable[Mark], longest: str) -> SlugPlace
 
     None when there is no room outside the trims and off the marks.
     """
-    width = HEIGHT * (_ADVANCE * len(longest))
-    boxes = [*ground.keep_out, *(_around(mark) for mark in taken)]
-    area = ground.area
-    low_y, high_y = area.y0 + _CLEAR, area.y1 - _CLEAR - HEIGHT
-    for y in (low_y, high_y):
-        x = _first_free(boxes, area.x0 + _CLEAR, area.x1 - _CLEAR - width, width, y, True)
-        if x is not None:
-            return SlugPlace(x, y, 0)
-    for x in (area.x0 + _CLEAR, area.x1 - _CLEAR - HEIGHT):
-        y_free = _first_free(boxes, area.y0 + _CLEAR, area.y1 - _CLEAR - width, width, x, False)
-        if y_free is not None:
-            return SlugPlace(x + HEIGHT, y_free, 90)
-    return None
+    found = free_strip(ground, taken, words_width(longest), HEIGHT)
+    if found is None:
+        return None
+    box, upright = found
+    return SlugPlace(box.x1, box.y0, 90) if upright else SlugPlace(box.x0, box.y0, 0)
 
 
-def _first_free(
-    boxes: Sequence[Box], start: Length, last: Length, width: Length, at: Length, across: bool
-) -> Length | None:
-    """The first place along a strip of text height where `width` is free."""
-    here = start
-    while here <= last:
-        spot = (
-            Box(here, at, here + width, at + HEIGHT)
-            if across
-            else Box(at, here, at + HEIGHT, here + width)
-        )
-        hit = [box for box in boxes if box.overlaps(spot)]
-        if not hit:
-            return here
-        here = max((box.x1 if across else box.y1) for box in hit) + _CLEAR
-    return None
-
-
-def _around(mark: Mark) -> Box:
-    return Box(
-        min(mark.x0, mark.x1) - _CLEAR,
-        min(mark.y0, mark.y1) - _CLEAR,
-        max(mark.x0, mark.x1) + _CLEAR,
-        max(mark.y0, mark.y1) + _CLEAR,
-    )
+def words_width(words: str) -> Length:
+    """More than the words take in the letters of a slug."""
+    return HEIGHT * (_ADVANCE * len(words))
 
 
 def slug_text(parts: Iterable[str]) -> str:

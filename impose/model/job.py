@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
 from pathlib import Path
+from typing import Final
 
 from impose.findings import Finding
 from impose.geometry.box import Size
@@ -84,11 +85,15 @@ class NamedSize:
     unit: str = "mm"
 
 
+#: What is drawn unless the job says otherwise.
+DEFAULT_MARKS: Final = frozenset({"crop", "fold", "registration", "collation", "slug", "measure"})
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MarkSettings:
     """Which marks, and their measures (defaults: common practice, 5 mm long, 0.25 pt)."""
 
-    kinds: frozenset[str] = frozenset({"crop", "fold", "registration", "collation", "slug"})
+    kinds: frozenset[str] = DEFAULT_MARKS
     length: Length = Length.mm(5)
     offset: Length = Length.mm(3)
     weight: Length = Length.points("0.25")
