@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Protocol
 
+from impose.bench.handcutter import cutter_of
 from impose.bench.program import add_cuts
 from impose.errors import ImposeError
 from impose.findings import Finding, Severity, worst_first
@@ -56,8 +57,11 @@ PRODUCTS: Final = {
 }
 
 
-def files_of(product: str, job: Job) -> tuple[str, ...]:
-    """The names of the files of a product; guts printed one side at a time are three."""
+def files_of(product: str, job: Job, wish: Wish) -> tuple[str, ...]:
+    """The names of the files of a product; guts printed one side at a time are three, and a
+    proof may have a second one with it."""
+    if product == "proof" and wish.drift:
+        return (*PRODUCTS[product], "proof-drift.pdf")
     if product == "guts" and job.guts.one_side:
         return (*PRODUCTS[product], "guts-fronts.pdf", "guts-backs.pdf")
     return PRODUCTS[product]
@@ -170,10 +174,12 @@ def check(job: Job, progress: Progress | None = None) -> Made:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wish:
-    """What `make` is to make: the products (empty: all), and whether pages are looked at."""
+    """What `make` is to make: the products (empty: all), whether pages are looked at, and a
+    second proof whose cuts are off by the cutter's tolerance."""
 
     only: tuple[str, ...] = ()
     look: bool = True
+    drift: bool = False
 
     def products(self, job: Job) -> list[str]:
         """In the order they are made; a cover only when the job has one."""
@@ -183,6 +189,15 @@ class Wish:
                 hint="describe it in [cover], or give --cover or --spine",
             )
         names = [name for name in PRODUCTS if not self.only or name in self.only]
+        if self.drift and not cutter_of(job).tolerance:
+            raise ImposeError(
+                f"{cutter_of(job).name} is never off: its profile has no tolerance",
+                hint="give the cutter a tolerance, or leave --drift out",
+            )
+        if self.drift and "proof" not in names:
+            raise ImposeError(
+                "--drift asks for a proof, and --only leaves it out", hint="add proof to --only"
+            )
         return [name for name in names if name != "cover" or job.cover is not None]
 
 
@@ -198,7 +213,7 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
     progress = progress or Silent()
     inputs = input_files(job)
     products = wish.products(job)
-    names = [name for product in products for name in files_of(product, job)]
+    names = [name for product in products for name in files_of(product, job, wish)]
     for name in names:
         refuse_input(out / name, inputs)
     progress.stage("reading the pages")
@@ -212,7 +227,7 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
         sweep_leftovers(out)
         plan = _compared(plan, out / "plan.json")
         folder = stack.enter_context(staging(out))
-        plan = _Maker(job, plan, sources, folder, progress).make(products)
+        plan = _Maker(job, wish, plan, sources, folder, progress).make(products)
         publish([(folder / name, out / name) for name in names])
         return Made(plan, tuple(out / name for name in names))
 
@@ -238,6 +253,7 @@ class _Maker:
     """Writes one product after another into the working folder; findings gather on the plan."""
 
     job: Job
+    wish: Wish
     plan: Plan
     sources: Sources
     folder: Path
@@ -255,7 +271,8 @@ class _Maker:
             self._proof()
         self._reports(products)
         if "plan" in products:
-            others = [n for p in products if p != "plan" for n in files_of(p, self.job)]
+            wanted = [product for product in products if product != "plan"]
+            others = [n for p in wanted for n in files_of(p, self.job, self.wish)]
             made = [(name, sha256_of(self.folder / name)) for name in others]
             self._write("plan.json", to_text(self.plan, made))
         return self.plan
@@ -274,7 +291,7 @@ class _Maker:
 
         self.progress.stage("parting fronts and backs")
         wish = one_side(self.plan, self.job.guts.printer)
-        sheets, *both = (self.folder / name for name in files_of("guts", self.job))
+        sheets, *both = (self.folder / name for name in files_of("guts", self.job, self.wish))
         write_one_side(sheets, *both, last_first=wish.last_first, half_turn=wish.half_turn)
 
     def _proof(self) -> None:
@@ -286,8 +303,12 @@ class _Maker:
         cover = None
         if self.job.cover:
             cover = CoverFaces(pdf=self.folder / "cover.pdf", faces=bind_cover(self.plan))
-        guts, target = self.folder / "guts.pdf", self.folder / "proof.pdf"
-        self._say(write_proof(self.plan, guts, target, look=ProofLook(cover=cover)))
+        guts, look, spreads = self.folder / "guts.pdf", ProofLook(cover=cover), self.job.spreads
+        true, *drifted = (self.folder / name for name in files_of("proof", self.job, self.wish))
+        self._say(write_proof(self.plan, guts, true, spreads=spreads, look=look))
+        for target in drifted:
+            off = cutter_of(self.job).tolerance
+            write_proof(self.plan, guts, target, drift=off, spreads=spreads, look=look)
 
     def _reports(self, products: Sequence[str]) -> None:
         if "cuts" in products:

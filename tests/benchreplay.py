@@ -90,11 +90,25 @@ class Operator:
             self._follow(step, [step["present"]["at_gauge"]] * len(step["table"]["piles"]))
         return {name: pile.paper for name, pile in self.piles.items()}
 
+    def cut_paper(self, things: str, width: float, height: float) -> dict[str, Polygon]:
+        """The piles that are left of other paper: parent sheets, the cover."""
+        self.piles = {things: Pile(box(0, 0, width, height))}
+        for step in self._cuts(things):
+            self._follow(step, [step["present"]["at_gauge"]] * len(step["table"]["piles"]))
+        return {name: pile.paper for name, pile in self.piles.items()}
+
+    def cut_gathered(self, outline: Polygon) -> Polygon:
+        """What is left of the gathered leaves after the cuts that come before the cover."""
+        self.piles["book"] = Pile(outline, mirrored=self.data["bound_at"] == "right")
+        for step in self._cuts("book", "before binding"):
+            self._follow(step, [BOOK[step["present"]["at_gauge"]]])
+        return self.piles["book"].paper
+
     def trim_book(self, outline: Polygon) -> Polygon:
         """What is left of a bound block of this outline (spine at the left, foot at 0)."""
         self.piles["book"] = Pile(outline)
         right_bound = self.data["bound_at"] == "right"
-        for step in self._cuts("book"):
+        for step in self._cuts("book", "after binding"):
             pile = self.piles["book"]
             back_up = step["present"]["face_up"] == "back"
             if not pile.back:
@@ -106,11 +120,13 @@ class Operator:
                     self.spine_sides.append(side)
         return self.piles["book"].paper
 
-    def _cuts(self, things: str) -> list[Data]:
+    def _cuts(self, things: str, when: str = "") -> list[Data]:
         return [
             step
             for step in self.data["cut_steps"]
-            if step["kind"] == "cut" and step["table"]["things"] == things
+            if step["kind"] == "cut"
+            and step["table"]["things"] == things
+            and when in ("", step["when"])
         ]
 
     def _follow(self, step: Data, wanted: list[str]) -> None:

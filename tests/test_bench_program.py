@@ -328,6 +328,37 @@ def test_with_flaps_the_fore_edge_is_cut_before_the_cover_goes_on(binding: str) 
     assert plan.cut_facts is not None and "flaps" in plan.cut_facts.order_from
 
 
+@pytest.mark.parametrize("bound_at", ["left", "right"])
+@pytest.mark.parametrize("binding", ["perfect", "sections"])
+def test_flaps_replayed_by_someone_who_reads_only_the_list(binding: str, bound_at: str) -> None:
+    """The cover keeps flaps and panels to a hair; the guts end at the trim under them."""
+    sheet = "a4" if binding == "perfect" else "sra3"
+    grind = "2mm" if binding == "perfect" else None
+    plan, _ = covered(Length.mm(60), binding=binding, sheet=sheet, grind=grind, bound_at=bound_at)
+    data = to_data(plan)
+    cover = plan.cover
+    assert cover is not None
+    width, height = next(s["size"] for s in data["sheets"] if s["role"] == "cover")
+    paper = operator_for(plan).cut_paper("cover", width, height)["cover"]
+    x0, _, x1, _ = paper.bounds
+    open_cover = cover.panel.width * 2 + cover.spine.width + Length.mm(60) * 2
+    assert abs(x1 - x0 - float(open_cover.as_points)) < 1e-6
+    for cut in data["cuts"]:  # the leaves as they are gathered, the fore-edge not cut yet
+        cut["when"] = "after binding" if cut["id"] == "fore-edge" else cut["when"]
+    gathered = outline(leaves_in_book(data), 0.0)
+    left = operator_for(plan).cut_gathered(gathered)
+    assert abs(left.bounds[2] - float(plan.leaf.width.as_points)) < 1e-6
+    bound = box(
+        left.bounds[0] + float(plan.grind.as_points),
+        -float(cover.foot.as_points),
+        left.bounds[2],
+        float((plan.leaf.height + cover.head).as_points),
+    )
+    book = operator_for(plan).trim_book(box(*bound.union(left).bounds))
+    assert abs(book.bounds[1]) < 1e-6
+    assert abs(book.bounds[3] - float(plan.leaf.height.as_points)) < 1e-6
+
+
 # -- refusal ---------------------------------------------------------------------------
 
 

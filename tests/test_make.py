@@ -231,3 +231,79 @@ def test_scaled_and_centred_pages_are_said(
     for fit, word in (("scale", "scaled to 70.5%"), ("centre", "centred")):
         assert make(pages, *options, "--fit", fit, "--out", tmp_path / fit) == 0
         assert word in capsys.readouterr().err
+
+
+def test_a_second_proof_shows_a_bad_day_at_the_cutter(tmp_path: Path) -> None:
+    """Every cut off by the tolerance in the cutter's profile; the true proof stays."""
+    source = numbered_pdf(tmp_path / "p.pdf", 8)
+    out = tmp_path / "out"
+    arguments = ["--binding", "saddle", "--trim", "a5", "--sheet", "sra3", "--out", out]
+    assert make(source, *arguments, "--drift", "--only", "proof", "--quiet") == 0
+    assert {p.name for p in out.iterdir()} == {"proof.pdf", "proof-drift.pdf"}
+    with pdfplumber.open(out / "proof-drift.pdf") as pdf:
+        assert "cuts off by 0.5 mm" in pdf.pages[1].extract_text()
+    with pdfplumber.open(out / "proof.pdf") as pdf:
+        assert "cuts off" not in pdf.pages[1].extract_text()
+
+
+def test_drift_without_a_proof_is_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    source = numbered_pdf(tmp_path / "p.pdf", 8)
+    arguments = ["--binding", "saddle", "--trim", "a5", "--sheet", "sra3", "--out", tmp_path / "o"]
+    assert make(source, *arguments, "--drift", "--only", "guts") == 2
+    assert "--drift asks for a proof" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(("shown", "pages"), [("spreads", 5), ("single pages", 8)])
+def test_the_proof_in_spreads_or_single_pages(tmp_path: Path, shown: str, pages: int) -> None:
+    source = numbered_pdf(tmp_path / "p.pdf", 8)
+    out = tmp_path / "out"
+    arguments = ["--binding", "saddle", "--trim", "a5", "--sheet", "a4", "--out", out]
+    assert make(source, *arguments, "--proof", shown, "--only", "proof", "--quiet") == 0
+    assert len(PdfReader(out / "proof.pdf").pages) == pages
+
+
+BENCH_FAULTS = {
+    "clamp-too-low": ("clamp_opening", "0.2mm", "perfect", "a5"),
+    "cutter-too-narrow": ("widest", "100mm", "perfect", "a5"),
+    "waste-too-narrow": ("waste_min", "60mm", "perfect", "a5"),
+}
+
+
+@pytest.mark.parametrize("code", BENCH_FAULTS)
+def test_what_the_cutter_cannot_do_is_found_with_both_numbers(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], code: str
+) -> None:
+    key, value, binding, trim = BENCH_FAULTS[code]
+    source = numbered_pdf(tmp_path / "p.pdf", 20)
+    folder = tmp_path / "profiles" / "cutters"
+    folder.mkdir(parents=True)
+    figures = {"widest": "500mm", "gauge_min": "20mm", "gauge_max": "500mm",
+               "clamp_opening": "60mm", "waste_min": "2mm"} | {key: value}  # fmt: skip
+    lines = [f'{name} = "{figure}"' for name, figure in figures.items()]
+    (folder / "small.toml").write_text("\n".join(['kind = "cutter"', 'name = "Small"', *lines]))
+    job = tmp_path / "job.toml"
+    job.write_text(
+        f'[book]\npages = ["{source.name}"]\nbinding = "{binding}"\ntrim = "{trim}"\n'
+        '[guts]\nsheet = "a4"\nup = 1\nstock = { caliper = "0.1mm" }\n'
+        '[bench]\ncutter = "small"\n'
+    )
+    arguments = ["make", str(job), "--out", str(tmp_path / "o"), "--no-check", "--json"]
+    assert run(arguments) == (0 if code == "waste-too-narrow" else 1)
+    findings = json.loads(capsys.readouterr().out)["findings"]
+    (found, *_) = [finding for finding in findings if finding["code"] == code]
+    assert value.removesuffix("mm") + " mm" in found["message"]
+    assert found["message"].count(" mm") >= 2
+
+
+def test_nothing_to_trim_and_no_cutter_are_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    source = numbered_pdf(tmp_path / "p.pdf", 8)
+    out = tmp_path / "o"
+    arguments = ["--binding", "saddle", "--trim", "a5", "--sheet", "a4", "--out", out]
+    assert make(source, *arguments, "--json") == 0
+    codes = {f["code"] for f in json.loads(capsys.readouterr().out)["findings"]}
+    assert {"no-cut", "hand-cutter-assumed"} <= codes
+    assert ",Trim the head," not in (out / "cuts.csv").read_text()

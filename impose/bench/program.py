@@ -11,6 +11,7 @@ from impose.bench.handcutter import assumed, cutter_of
 from impose.bench.limits import Limits, ragged, uncut
 from impose.bench.outline import Outline, outline_of
 from impose.bench.paper import book_pile, sheet_pile, waste, weight
+from impose.bench.parent import parent_cut, parent_findings, parent_program, parent_sheet_cuts
 from impose.bench.pile import Pile
 from impose.bench.proving import Proof, prove
 from impose.bench.sheetgrid import SheetCuts, cover_cuts, guts_sheets, lay_side, sheet_cuts
@@ -45,12 +46,15 @@ def add_cuts(plan: Plan, job: Job) -> Plan:
     sheets = _sheet_program(plan, job, cuts, notes)
     outline = outline_of(plan)
     book = _book_program(plan, job, notes, outline)
-    steps = _numbered((*sheets.steps, *_cover_program(plan, job, notes), *book))
-    prove(plan, Proof(cuts, cover_cuts(plan, job), outline), steps)
+    first, parent = parent_program(plan, job, notes)
+    steps = _numbered((*first, *sheets.steps, *_cover_program(plan, job, notes), *book))
+    way = parent_cut(plan, job)
+    parents = parent_sheet_cuts(way) if way else None
+    prove(plan, Proof(cuts, cover_cuts(plan, job), outline, parents), steps)
     return replace(
         plan,
         cut_steps=steps,
-        cut_facts=_facts(plan, job, sheets, book),
+        cut_facts=replace(_facts(plan, job, sheets, book), parent=parent),
         findings=(*plan.findings, *_findings(plan, job, outline, steps)),
     )
 
@@ -115,6 +119,7 @@ def _findings(
     limits = Limits(cutter_of(job), job.bench.cutter is None, plan.unit)
     yield from assumed(job)
     yield from limits.of_steps(steps)
+    yield from parent_findings(plan, job)
     yield from uncut(plan, _missing(plan, job))
     if any(step.table and step.table.things == "sheets" for step in steps):
         yield from limits.of_pile(sheet_pile(plan, job), "one sheet")

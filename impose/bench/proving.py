@@ -19,16 +19,20 @@ from impose.units import ZERO
 
 @dataclass(frozen=True, slots=True)
 class Proof:
-    """What the steps are held against: guts sheets and cover sheet where they are cut, the book."""
+    """What the steps are held against: guts sheets and cover sheet where they are cut, the book,
+    and the parent sheets where there are any."""
 
     sheets: SheetCuts | None
     cover: SheetCuts | None
     outline: Outline
+    parents: SheetCuts | None = None
 
 
 def prove(plan: Plan, proof: Proof, steps: Sequence[CutStep]) -> None:
     """Raises PlanMismatchError when the steps leave anything else."""
     outline = proof.outline
+    if proof.parents is not None:
+        _prove_parents(plan, proof.parents, steps)
     if proof.sheets is not None:
         piles, _ = replay_sheets(steps, proof.sheets.size)
         _prove_piles(plan, proof.sheets, piles)
@@ -46,6 +50,15 @@ def prove(plan: Plan, proof: Proof, steps: Sequence[CutStep]) -> None:
             f"the cut list leaves a book of {left.text(plan.unit)} "
             f"instead of {want.text(plan.unit)}"
         )
+
+
+def _prove_parents(plan: Plan, cuts: SheetCuts, steps: Sequence[CutStep]) -> None:
+    """Cut by the list, a parent leaves exactly the sheets."""
+    piles, _ = replay_sheets(steps, cuts.size, "parent sheets")
+    left = {box for name, box in piles.items()}
+    if left != set(cuts.trims):
+        found = ", ".join(sorted(box.text(plan.unit) for box in left))
+        raise PlanMismatchError(f"the cut list leaves {found} of the parent sheet")
 
 
 def _prove_piles(plan: Plan, cuts: SheetCuts, piles: dict[str, Box]) -> None:

@@ -40,7 +40,10 @@ def turns_between(before: Edge, after: Edge) -> tuple[Turn, ...]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetSteps:
-    """Puts the cuts of one pile of sheets into words; `things` is what they are called."""
+    """Puts the cuts of one pile of sheets into words; `things` is what they are called.
+
+    `when` is the time of all its steps.
+    """
 
     plan: Plan
     job: Job
@@ -48,6 +51,7 @@ class SheetSteps:
     pile: Pile
     notes: Notes
     things: str = "sheets"
+    when: When = When.BEFORE_BINDING
 
     def jog(self) -> CutStep:
         """The first step: which edges the pile is jogged to."""
@@ -56,7 +60,7 @@ class SheetSteps:
         return CutStep(
             number=0,
             kind=StepKind.JOG,
-            when=When.BEFORE_BINDING,
+            when=self.when,
             title=f"Jog the {self.things} to the {across} and the {upright} edge",
             table=self._table([whole], across=True),
             notes=(self._which_way(), *self._lay_notes(across, upright)),
@@ -68,6 +72,12 @@ class SheetSteps:
                 "Its outside up. The ends of a cover with flaps are cut to size before it is "
                 "scored."
             )
+        if self.when is When.BEFORE_PRINTING:
+            whole = self.cuts.size.text(self.plan.unit)
+            return (
+                f"The paper as it comes, {whole}, width first; left, right, top and bottom are "
+                "those of the drawing."
+            )
         return (
             "Sheet 1 on top, its front up; left, right, top and bottom are those of the printed "
             "front."
@@ -75,7 +85,7 @@ class SheetSteps:
 
     def _lay_notes(self, across: str, upright: str) -> tuple[str, ...]:
         printer = self.job.guts.printer
-        press = printer is not None and printer.press and self.things != "cover"
+        press = printer is not None and printer.press and self.things == "sheets"
         why = ", the edges the press fed the sheets by" if press else ""
         return (
             f"The lay edges are the {across} and the {upright} edge{why}: mark both with crayon "
@@ -110,12 +120,12 @@ class SheetSteps:
         place = (grid.y if cut.across else grid.x).points[chop.at]
         falls = self._part(fronts, cut.across)
         notes = self.notes.before_binding(chop, len(pieces), lifts)
-        if self.job.binding is Binding.LOOSE:
+        if self.job.binding is Binding.LOOSE and self.when is When.BEFORE_BINDING:
             notes = (*notes, self.notes.finishing(self.plan.trim))
         return CutStep(
             number=0,
             kind=StepKind.CUT,
-            when=When.BEFORE_BINDING,
+            when=self.when,
             title=_title(chop, grid, falls, cut.across),
             cuts=self.cuts.ids[cut.across, place],
             table=self._table(pieces, cut.across),

@@ -10,6 +10,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Final
 
+from impose.bench.parent import grain_on_sheet
 from impose.findings import Finding, Severity
 from impose.model.job import Binding, Job
 from impose.model.stock import Grain, Stock
@@ -20,9 +21,11 @@ SCORE_FROM: Final = Fraction(150)  #: g/m2
 
 def check_grain(plan: Plan, job: Job) -> tuple[Finding, ...]:
     """Glued books warp and crack with the grain across; folded ones fold rough."""
-    grain = job.guts.stock.grain
     sheet = next((sheet for sheet in plan.sheets if sheet.role == "guts"), None)
-    if grain is None or sheet is None or job.binding is Binding.LOOSE:
+    if sheet is None or job.binding is Binding.LOOSE:
+        return ()
+    grain = grain_on_sheet(plan, job)
+    if grain is None:
         return ()
     if sheet.size.width == sheet.size.height:
         return ()

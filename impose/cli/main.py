@@ -56,6 +56,9 @@ def cli() -> None:
 @click.option(
     "--only", help="Only these, comma between: guts, cover, cuts, ticket, proof, report, plan."
 )
+@click.option(
+    "--drift", is_flag=True, help="A second proof, every cut off by the cutter's tolerance."
+)
 @click.option("--no-check", is_flag=True, help="Do not look at what is on the pages.")
 @click.option("--strict", is_flag=True, help="Warnings count as errors.")
 @click.option("--json", "as_json", is_flag=True, help="Findings as JSON on stdout.")
@@ -65,7 +68,9 @@ def make(inputs: tuple[str, ...], **options: Any) -> int:
     from impose.cli.making import run_make
 
     out, only = options.pop("out"), options.pop("only")
-    speak = {name: options.pop(name) for name in ("strict", "as_json", "quiet", "no_check")}
+    speak = {
+        name: options.pop(name) for name in ("strict", "as_json", "quiet", "no_check", "drift")
+    }
     return run_make(job_from(inputs, options), out, only, speak)
 
 

@@ -50,7 +50,8 @@ def run_make(job: Job, out: Path, only: str | None, speak: dict[str, Any]) -> in
     """Makes the job, says what was made and found; the exit code."""
     names = _only(only)
     progress = TerminalProgress() if sys.stderr.isatty() and not speak["quiet"] else None
-    made = make(job, out, Wish(only=tuple(names), look=not speak["no_check"]), progress)
+    wish = Wish(only=tuple(names), look=not speak["no_check"], drift=bool(speak.get("drift")))
+    made = make(job, out, wish, progress)
     if progress:
         progress.clear()
     code = _speak(made, speak)

@@ -126,6 +126,7 @@ class Guts:
     lip: Length | None = None
     lip_on: str = "front"  #: half of the section that is longer: "front" or "back"
     creep_total: Length | None = None
+    parent: NamedSize | None = None  #: the mill's sheet that the sheets are cut from
     overs: int = 0  #: sheets printed of each sheet beyond those needed, for spoilage
     one_side: bool = False  #: printed one side at a time: fronts and backs as files of their own
     lay: str | None = None  #: head or foot: where a single leaf lies on its sheet; None: centred
@@ -182,7 +183,7 @@ class Job:
     """The whole job.  `trim` None: taken from the first page and said.
 
     `unit` is the unit for people, "mm" or "in".  `folder` is where relative
-    paths start.
+    paths start.  `spreads`: the proof shows two pages at a time where a reader does.
     """
 
     title: str
@@ -197,6 +198,7 @@ class Job:
     blanks_at: BlanksAt = field(default_factory=BlanksAt)
     date: str = ""
     copies: int = 1
+    spreads: bool = True
     cover: Cover | None = None
     marks: MarkSettings = field(default_factory=MarkSettings)
     bench: Bench = field(default_factory=Bench)

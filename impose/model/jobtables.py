@@ -32,6 +32,10 @@ PLACES: Final = ("spine on edge", "centred")
 LAYS: Final = ("head", "foot", "centre")
 
 
+#: How the proof shows the book: as a reader sees it, or page by page.
+PROOFS: Final = ("spreads", "single pages")
+
+
 @table
 class PagesTable:
     """An item of `pages`: `{ file = ..., pages = ... }` or `{ blank = 2 }`."""
@@ -100,6 +104,7 @@ class BookTable:
     bleed: MaybeLen = None
     units: Annotated[str | None, Reads(read.word_of(("mm", "in")))] = None
     date: Annotated[str | None, Reads(read.day)] = None
+    proof: Annotated[str | None, Reads(read.word_of(PROOFS))] = None
     copies: Annotated[int | None, Reads(read.count_from(1))] = None
     password: Annotated[tuple[str, ...], Reads(read.texts)] = ()
     outside: Annotated[bool, Reads(read.truth)] = False
@@ -171,6 +176,7 @@ class GutsTable:
     creep: Annotated[Length | None, Reads(job.measured_creep)] = None
     lay: Annotated[str | None, Reads(read.word_of(LAYS))] = None
     overs: Annotated[int | None, Reads(read.count_from(0))] = None
+    parent: Annotated[SizeWish | None, Reads(read.size)] = None
     printing: Annotated[str | None, Reads(read.word_of(PRINTING))] = None
 
 

@@ -48,6 +48,7 @@ class Overrides:
     cover: str | None = None
     date: str | None = None
     printing: str | None = None
+    proof: str | None = None
     passwords: tuple[str, ...] = ()
 
 
@@ -76,6 +77,7 @@ PLACE_OF: Final[Mapping[str, tuple[str, str]]] = {
     "cover": ("cover", "art"),
     "date": ("book", "date"),
     "printing": ("guts", "printing"),
+    "proof": ("book", "proof"),
     "passwords": ("book", "password"),
 }
 _OPTION_AT: Final = {place: name for name, place in PLACE_OF.items()}

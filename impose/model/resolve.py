@@ -29,7 +29,7 @@ from impose.model.job import (
     PagesItem,
 )
 from impose.model.jobfile import read_job_file
-from impose.model.jobtables import PRINTING, JobTables
+from impose.model.jobtables import PRINTING, PROOFS, JobTables
 from impose.model.machines import Bench, Binder, Printer
 from impose.model.overrides import Overrides, lay_over
 from impose.model.paper import assumed_stock, caliper_text, stock_of
@@ -91,6 +91,8 @@ def _resolve(asked: Asked, stem: str) -> Job:
     named = asked.sizes(("guts", "sheet"), asked.tables.guts.sheet)
     unit = book.units or _unit_of(trim, *named) or "mm"
     sheets = named or _assumed_sheets(asked, unit, notes)
+    wish = asked.tables.guts.parent
+    parent = asked.size(("guts", "parent"), wish) if wish is not None else None
     pages = _pages(asked)
     binding = _binding(asked)
     bench = _bench(asked)
@@ -105,7 +107,7 @@ def _resolve(asked: Asked, stem: str) -> Job:
         unit=unit,
         pages=pages,
         binding=binding,
-        guts=replace(_guts(asked, stock, sheets), printer=printer, grind=grind),
+        guts=replace(_guts(asked, stock, sheets), printer=printer, grind=grind, parent=parent),
         folder=asked.folder,
         trim=trim,
         bound_at=book.bound_at or BoundAt.LEFT,
@@ -113,6 +115,7 @@ def _resolve(asked: Asked, stem: str) -> Job:
         blanks_at=book.blanks or BlanksAt(),
         date=book.date or "",
         copies=book.copies or 1,
+        spreads=book.proof != PROOFS[1],
         cover=cover,
         marks=_marks(asked),
         bench=bench,

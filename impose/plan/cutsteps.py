@@ -126,6 +126,31 @@ class CutCount:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ParentFacts:
+    """The mill's sheets from which the sheets are cut before printing.
+
+    `sheet` is as it lies in the parent, `out` how many come out of one, `count`
+    the parents that are needed, overs included.  `grain` says in words how the
+    grain runs on the sheet.
+    """
+
+    size: Size
+    sheet: Size
+    out: int
+    count: int
+    grain: str
+    handling: CutCount = field(default_factory=CutCount)
+    plain: CutCount = field(default_factory=CutCount)
+
+    @property
+    def waste(self) -> Fraction:
+        """Per cent of the parent's area that is in none of the sheets, to a hundredth."""
+        whole = self.size.width.grains * self.size.height.grains
+        used = self.sheet.width.grains * self.sheet.height.grains * self.out
+        return Fraction(round(Fraction(whole - used, whole) * 10_000), 100)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CutFacts:
     """What the cut list says above its steps.
 
@@ -150,6 +175,7 @@ class CutFacts:
     waste: Fraction
     weight: Fraction | None = None
     overs: int = 0
+    parent: ParentFacts | None = None
     before: CutCount = field(default_factory=CutCount)
     plain: CutCount = field(default_factory=CutCount)
     after: CutCount = field(default_factory=CutCount)

@@ -13,6 +13,7 @@ from impose.plan.cutsteps import (
     CutStep,
     EdgeState,
     OnTable,
+    ParentFacts,
     Part,
     Present,
     Setting,
@@ -74,6 +75,7 @@ def facts_data(facts: CutFacts | None) -> Data | None:
         "order_from": facts.order_from,
         "sheets": facts.sheets,
         "overs": facts.overs,
+        "parent": _parent_data(facts.parent),
         "sheet": _size(facts.sheet),
         "pile": _pt(facts.pile),
         "waste_percent": _number(facts.waste),
@@ -101,6 +103,7 @@ def facts_of(data: Data | None) -> CutFacts | None:
         order_from=data["order_from"],
         sheets=data["sheets"],
         overs=data["overs"],
+        parent=_parent_of(data["parent"]),
         sheet=_size_of(data["sheet"]),
         pile=_len(data["pile"]),
         waste=Fraction(data["waste_percent"]),
@@ -109,6 +112,35 @@ def facts_of(data: Data | None) -> CutFacts | None:
         plain=CutCount(**data["plain"]),
         after=CutCount(**data["after"]),
         notes=tuple(data["notes"]),
+    )
+
+
+def _parent_data(parent: ParentFacts | None) -> Data | None:
+    if parent is None:
+        return None
+    return {
+        "size": _size(parent.size),
+        "sheet": _size(parent.sheet),
+        "out": parent.out,
+        "count": parent.count,
+        "grain": parent.grain,
+        "waste_percent": _number(parent.waste),
+        "handling": _count_data(parent.handling),
+        "plain": _count_data(parent.plain),
+    }
+
+
+def _parent_of(data: Data | None) -> ParentFacts | None:
+    if data is None:
+        return None
+    return ParentFacts(
+        size=_size_of(data["size"]),
+        sheet=_size_of(data["sheet"]),
+        out=data["out"],
+        count=data["count"],
+        grain=data["grain"],
+        handling=CutCount(**data["handling"]),
+        plain=CutCount(**data["plain"]),
     )
 
 

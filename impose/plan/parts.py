@@ -78,6 +78,7 @@ class Line:
 class When(Enum):
     """When a cut is made."""
 
+    BEFORE_PRINTING = "before printing"
     BEFORE_FOLDING = "before folding"
     BEFORE_BINDING = "before binding"
     AFTER_BINDING = "after binding"

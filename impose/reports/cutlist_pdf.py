@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Final
 
 from impose.bench.outline import outline_of
+from impose.bench.parent import PARENTS
 from impose.bench.replay import Moment, replay_book, replay_sheets
 from impose.findings import Finding, Severity
 from impose.geometry.box import Box, Size
@@ -157,6 +158,8 @@ class _Writer:
         if facts is None:
             return
         names = facts.lay_edges
+        if things == PARENTS:
+            names = ("bottom", "left")
         if things == "cover":
             names = ("top" if facts.lay == "head" else "bottom", "left")
         size = _size(self._plan, things)
@@ -166,7 +169,10 @@ class _Writer:
 
 
 def _size(plan: Plan, things: str) -> Size:
-    """The sheet that the sheets or the cover are cut from."""
+    """The paper that the sheets, the cover or the leaves are cut from."""
+    facts = plan.cut_facts
+    if things == PARENTS and facts is not None and facts.parent is not None:
+        return facts.parent.size
     role = "cover" if things == "cover" else "guts"
     return next(sheet.size for sheet in plan.sheets if sheet.role == role)
 

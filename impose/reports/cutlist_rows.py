@@ -5,7 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from impose.model.stock import GRAMS_PER_POUND
-from impose.plan.cutsteps import CutFacts, CutStep, OnTable, Part, Present, StepKind, Turn
+from impose.plan.cutsteps import (
+    CutFacts,
+    CutStep,
+    OnTable,
+    ParentFacts,
+    Part,
+    Present,
+    StepKind,
+    Turn,
+)
 from impose.plan.parts import When
 from impose.plan.plan import Plan
 from impose.units import Length, both_units
@@ -95,10 +104,13 @@ def _on_table(step: CutStep, table: OnTable, unit: str) -> str:
         return f"{count}, {high}; {step.present.face_up} cover up"
     if table.piles == ("cover",):
         return "the cover, outside up"
+    if table.piles == ("parent sheets",):
+        return f"the {count}, {high}"
     if table.piles == ("sheets",):
         return f"the {count}, {high}; front up"
     each = "each in turn: " if len(table.piles) > 1 else ""
-    return f"{' and '.join(table.piles)}, {each}{count}, {high}; front up"
+    front = "" if step.when is When.BEFORE_PRINTING else "; front up"
+    return f"{' and '.join(table.piles)}, {each}{count}, {high}{front}"
 
 
 def _turn(present: Present, laid_down: bool) -> str:
@@ -122,7 +134,12 @@ def _stays(part: Part | None, unit: str) -> str:
         return ""
     if part.waste:
         return f"waste, {part.size.text(unit)}"
-    name = {"book": "the book", "sheets": "the sheets", "cover": "the cover"}
+    name = {
+        "book": "the book",
+        "sheets": "the sheets",
+        "cover": "the cover",
+        "parent sheets": "the parent sheets",
+    }
     names = " and ".join(name.get(pile, pile) for pile in part.piles)
     return f"{names}, {part.size.text(unit)}"
 
@@ -141,7 +158,8 @@ def facts_lines(plan: Plan, facts: CutFacts) -> tuple[str, ...]:
     """What is said above the steps."""
     unit = plan.unit
     weight = "" if facts.weight is None else f", {_weight(float(facts.weight), unit)}"
-    lines = [
+    lines = [] if facts.parent is None else list(_parent_lines(facts.parent, unit))
+    lines += [
         f"{facts.sheets} sheets of {facts.sheet.text(unit)}, {_short(facts.pile, unit)} high"
         f"{weight}; {float(facts.waste):.1f} % of the paper is cut off.",
     ]
@@ -166,6 +184,21 @@ def facts_lines(plan: Plan, facts: CutFacts) -> tuple[str, ...]:
             f"The book: {after.strokes} cuts, {after.turns} turns, {after.settings} settings."
         )
     return (*lines, *facts.notes)
+
+
+def _parent_lines(parent: ParentFacts, unit: str) -> tuple[str, ...]:
+    said = [
+        f"{parent.count} parent sheets of {parent.size.text(unit)}, {parent.out} out of each, "
+        f"{float(parent.waste):.1f} % of them left over; {parent.grain}."
+    ]
+    handling, plain = parent.handling, parent.plain
+    if handling.strokes:
+        said.append(
+            f"Cutting the parents: {handling.strokes} cuts, {handling.turns} turns, "
+            f"{handling.settings} settings for each lift (rows first, strip by strip: "
+            f"{plain.strokes}, {plain.turns}, {plain.settings})."
+        )
+    return tuple(said)
 
 
 def _weight(grams: float, unit: str) -> str:
