@@ -148,6 +148,7 @@ def _art_pages(job: Job, files: Sequence[str], sources: Sources) -> list[BookPag
 def look_over(plan: Plan, job: Job, sources: Sources, progress: Progress) -> Plan:
     """The plan with what the pages themselves give to say: live matter, pictures, fonts."""
     from impose.checks.run import check_all
+    from impose.checks.words import cover_pages
     from impose.pdf.look import look_at
 
     wanted = [(fit.file, fit.number) for fit in plan.pages]
@@ -158,6 +159,7 @@ def look_over(plan: Plan, job: Job, sources: Sources, progress: Progress) -> Pla
         job.passwords,
         lambda done: progress.stage(words, done, len(wanted)),
         trims=[fit.box for fit in plan.pages],
+        whole={page - 1 for page in cover_pages(plan)},
     )
     found = check_all(plan, job, sources.facts, looks)
     return replace(plan, findings=(*plan.findings, *found))

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import io
+import re
+import subprocess
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
 from benchplans import library, plan_for
 from coverplans import (
@@ -28,13 +31,17 @@ from pypdf import PdfReader
 from test_make import numbered_pdf
 
 from impose.cli.cover_command import BLANK_PDF, BLANK_PNG, write_blank
+from impose.cli.main import run
 from impose.errors import ExitCode, JobError
-from impose.geometry.box import Size
+from impose.geometry.box import Edges, Size
 from impose.geometry.sides import BoundAt, Edge
 from impose.geometry.turning import Flip, Turnover
 from impose.marks.scoremarks import GLUE_WORDS
 from impose.model.facts import PageFacts
-from impose.model.job import Job
+from impose.model.fields import ValueFault
+from impose.model.inkreader import ink
+from impose.model.inks import Ink
+from impose.model.job import Cover, Job
 from impose.model.machines import Bench, Binder
 from impose.model.overrides import Overrides
 from impose.model.resolve import job_from_file
@@ -48,7 +55,7 @@ from impose.plan.wire import from_text, to_text
 from impose.schemes.coverguts import guts_paper
 from impose.schemes.coverlayout import CoverMeasures
 from impose.schemes.coverplan import add_cover
-from impose.schemes.coverrules import CoverRules
+from impose.schemes.coverrules import CoverRules, cover_rules
 from impose.units import ZERO, Length, total
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -108,8 +115,10 @@ def test_the_fold_of_a_saddle_cover_is_scored_when_it_is_heavy(
 ) -> None:
     stock = replace(library().stock("cover-80lb"), grammage=Fraction(gsm))
     job = cover_job({"stock": stock}, binding="saddle", sheet="tabloid")
-    rules = CoverRules() if score_from is None else CoverRules(score_from=Fraction(score_from))
-    plan = add_cover(plan_for(job, 16), job, [], rules)
+    assert job.cover is not None
+    cover = replace(job.cover, score_from=Fraction(score_from) if score_from else None)
+    job = replace(job, cover=cover)
+    plan = add_cover(plan_for(job, 16), job, [])
     assert facts_of(plan).scored is scored
     kinds = {line.kind for line in sheet_of(plan).lines if line.of == "cover-fold"}
     assert kinds == {LineKind.SCORE if scored else LineKind.FOLD}
@@ -514,9 +523,109 @@ def test_a_cover_too_large_for_the_printer_is_printed_elsewhere() -> None:
     assert "cover-printer" not in codes(plan)
 
 
-def test_a_colour_for_bare_parts_is_not_passed_over_in_silence() -> None:
-    plan = covered(cover_job({"spine": inch("3/8"), "fill": "navy"}))
-    assert "cover-fill" in codes(plan)
+NAVY = ink("cmyk 100 80 0 40")
+
+
+def test_a_colour_lies_on_the_parts_without_art_out_to_the_bleed() -> None:
+    """All of the cover where there is no art at all."""
+    plan = covered(cover_job({"spine": inch("3/8"), "fill": NAVY}))
+    side, facts = sheet_of(plan).front, facts_of(plan)
+    assert {fill.ink for fill in side.fills} == {NAVY}
+    whole = side.fills[0].box
+    for fill in side.fills[1:]:
+        whole = whole.join(fill.box)
+    assert whole == facts.trim.grown(Edges.all(Length.mm(3)))
+    assert not sheet_of(plan).back.fills
+    assert from_text(to_text(plan)) == plan
+
+
+@pytest.mark.parametrize("bound_at", ["left", "right"])
+def test_a_colour_beside_front_art_ends_at_the_spine_edge(bound_at: str) -> None:
+    options = {"spine": inch("3/8"), "art": with_art(front=True), "fill": NAVY}
+    job = cover_job(options, bound_at=bound_at)
+    plan = covered(job, art=(art_facts(Size(inch("5.5"), inch("8.5")), inch("1/8")),))
+    side = sheet_of(plan).front
+    front = next(p for p in side.placements if p.page)
+    assert len(side.fills) == 2
+    assert not any(fill.box.overlaps(front.trim) for fill in side.fills)
+    edge = front.trim.x0 if bound_at == "left" else front.trim.x1
+    assert edge in {x for fill in side.fills for x in (fill.box.x0, fill.box.x1)}
+
+
+@pytest.mark.parametrize(
+    ("written", "space", "parts"),
+    [
+        ("CMYK 0 20 80 0", "cmyk", ("0", "1/5", "4/5", "0")),
+        ("grey 30%", "grey", ("3/10",)),
+        ("rgb 255, 0, 51", "rgb", ("1", "0", "1/5")),
+        ("#ff0033", "rgb", ("1", "0", "1/5")),
+    ],
+)
+def test_colours_as_people_write_them(written: str, space: str, parts: tuple[str, ...]) -> None:
+    assert ink(written) == Ink(space, tuple(map(Fraction, parts)))
+    assert ink("white") is None
+
+
+@pytest.mark.parametrize("written", ["navy", "cmyk 0 20 80", "grey -1", "rgb 300 0 0", "#12345"])
+def test_colours_that_are_none(written: str) -> None:
+    with pytest.raises(ValueFault, match=re.escape(f"'{written}'")):
+        ink(written)
+
+
+@pytest.mark.parametrize("unit", ["grey 30", "cmyk 0 20 80 0", "#c82828"])
+def test_the_colour_is_seen_on_the_written_cover(tmp_path: Path, unit: str) -> None:
+    """Front art alone: back and spine in the colour, out to the bleed and no farther; the
+    front as it was.  Rendered by pdfium."""
+    numbered_pdf(tmp_path / "p.pdf", 96)
+    numbered_pdf(tmp_path / "front.pdf", 1)
+    job = tmp_path / "job.toml"
+    job.write_text(
+        '[book]\npages = ["p.pdf"]\nbinding = "perfect"\ntrim = "a5"\n[guts]\nsheet = "a4"\n'
+        f'[cover]\nart = {{ front = "front.pdf" }}\nspine = "measured 6mm"\nfill = "{unit}"\n'
+        'sheet = "sra3"\n'
+    )
+    out = tmp_path / "out"
+    assert run(["make", str(job), "--out", str(out), "--only", "cover,plan", "--no-check",
+                "--quiet"]) == 0  # fmt: skip
+    facts = facts_of(from_text((out / "plan.json").read_text()))
+    with pypdfium2.PdfDocument(out / "cover.pdf") as pdf:
+        image = pdf[0].render(scale=2).to_pil().convert("RGB")
+
+    def at(x: Length, y: Length) -> tuple[int, ...]:
+        return image.getpixel((float(x.as_points) * 2, image.height - float(y.as_points) * 2))
+
+    trim, mm = facts.trim, Length.mm
+    middle = (trim.y0 + trim.y1).half
+    colour = at(trim.x0 + mm(20), middle)
+    assert colour != (255, 255, 255)
+    assert at(trim.x0 - mm(2), middle) == colour
+    assert at(trim.x0 + facts.panel.width + mm(3), middle) == colour  # the spine
+    assert at(trim.x0 + mm(20), trim.y0 - mm(2)) == colour
+    assert at(trim.x0 - mm(4), middle) == (255, 255, 255)
+    assert at(trim.x1 - mm(20), middle) == (255, 255, 255)  # the front's own white
+    assert subprocess.run(["qpdf", "--check", out / "cover.pdf"], check=False).returncode == 0
+
+
+def test_limits_of_the_job_win_over_the_usual_ones() -> None:
+    light = replace(library().stock("silk-cover-250gsm"), grammage=Fraction(140))
+    plan = covered(cover_job({"stock": light}, binding="saddle", sheet="sra3"))
+    assert not facts_of(plan).scored
+    scored = cover_job(
+        {"stock": light, "score_from": Fraction(135)}, binding="saddle", sheet="sra3"
+    )
+    facts = facts_of(covered(scored))
+    assert facts.scored and "135 g/m2" in facts.why_scored and "the job" in facts.why_scored
+    assert cover_rules(Cover(thin_spine=inch("1/4"))).thin_spine == inch("1/4")
+    assert cover_rules(None) == CoverRules()
+
+
+def test_leaves_bound_in_besides_count_in_the_spine() -> None:
+    plain = facts_of(covered(cover_job({})))
+    job = replace(cover_job({}), extra_leaves=4)
+    more = facts_of(covered(job))
+    assert more.spine.thicknesses == plain.spine.thicknesses + 4
+    assert more.spine.width == plain.spine.width + job.guts.stock.caliper * 4
+    assert "+ 4 extra" in more.spine.source
 
 
 # -- the empty cover -----------------------------------------------------------------------------

@@ -15,6 +15,7 @@ from impose.errors import InputError, JobError
 from impose.geometry.box import Size
 from impose.geometry.sides import BoundAt
 from impose.geometry.turning import Flip
+from impose.model.inks import Ink
 from impose.model.job import Binding, BlanksAt, FitMode, NamedSize, Order
 from impose.model.jobfile import JobFile, read_job_file
 from impose.model.keylines import KeyPath, key_lines, line_of
@@ -206,6 +207,9 @@ fore_edge_allowance = "5mm"
 lip = "8mm"
 lip_on = "back"
 creep = "measured 2.5mm"
+overs = 5
+printing = "one side at a time"
+parent = "sra2"
 lay = "foot"
 
 [guts.stock]
@@ -235,7 +239,9 @@ flaps = { front = "3in" }
 allowance = "0.0327in"
 lay = "head"
 spine_text_clear = "1/16in"
-fill = "white"
+fill = "grey 30"
+score_from = "135gsm"
+thin_spine = "4mm"
 
 [bench]
 cutter = "hand"
@@ -284,6 +290,7 @@ def test_every_key_of_the_guts_is_read(tmp_path: Path) -> None:
     )
     allowances = (guts.head_allowance, guts.foot_allowance, guts.fore_edge_allowance, guts.lip)
     assert allowances == tuple(Length.mm(n) for n in (3, 4, 5, 8))
+    assert (guts.overs, guts.printing, guts.parent) == (5, "one side at a time", "sra2")
     assert guts.creep == Length.mm("2.5")
 
 
@@ -302,7 +309,8 @@ def test_every_key_of_marks_cover_and_bench_is_read(tmp_path: Path) -> None:
     assert cover.spine == Length.inches("3/8")
     assert cover.flaps is not None
     assert (cover.flaps.front, cover.flaps.back) == (Length.inches(3), None)
-    assert (cover.lay, cover.fill) == ("head", "white")
+    assert (cover.lay, cover.fill) == ("head", Ink("grey", (Fraction(3, 10),)))
+    assert (cover.score_from, cover.thin_spine) == (Fraction(135), Length.mm(4))
     assert tables.bench.binder == "milling-binder"
 
 

@@ -7,16 +7,12 @@ On every sheet of the plan spines run up the sheet, as it lies in the file.
 
 from __future__ import annotations
 
-from fractions import Fraction
-from typing import Final
-
 from impose.bench.parent import grain_on_sheet
 from impose.findings import Finding, Severity
 from impose.model.job import Binding, Job
 from impose.model.stock import Grain, Stock
 from impose.plan.plan import Plan
-
-SCORE_FROM: Final = Fraction(150)  #: g/m2
+from impose.schemes.coverrules import cover_rules
 
 
 def check_grain(plan: Plan, job: Job) -> tuple[Finding, ...]:
@@ -62,7 +58,8 @@ def check_score(plan: Plan, job: Job) -> tuple[Finding, ...]:
 
 def _score(stock: Stock, what: str, job: Job) -> tuple[Finding, ...]:
     weight = stock.grammage
-    if weight is None or weight < SCORE_FROM:
+    least = cover_rules(job.cover).score_from
+    if weight is None or weight < least:
         return ()
     creaser = job.bench.creaser
     told = f"{float(weight):.0f} g/m2"
@@ -70,10 +67,10 @@ def _score(stock: Stock, what: str, job: Job) -> tuple[Finding, ...]:
         Finding(
             severity=Severity.WARNING if creaser is None else Severity.NOTE,
             code="score-needed",
-            message=f"{what} of {stock.name} ({told}) folds: stock from {SCORE_FROM} g/m2 up "
+            message=f"{what} of {stock.name} ({told}) folds: stock from {float(least):g} g/m2 up "
             "cracks unless it is scored first",
             hint="score it before folding"
             + ("" if creaser else ", or name the creaser of the bench in the job"),
-            numbers={"grammage": told, "limit": f"{SCORE_FROM} g/m2"},
+            numbers={"grammage": told, "limit": f"{float(least):g} g/m2"},
         ),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from impose.checks.coverart import check_cover_art
 from impose.checks.inks import check_fonts, check_hairlines, check_spots
 from impose.checks.live import check_live_matter
 from impose.checks.machines import check_machine
@@ -35,6 +36,7 @@ def check_all(
     return (
         *check_live_matter(plan, job, pages, safe),
         *check_spine(plan, job, pages, safe),
+        *check_cover_art(plan, job, looks, safe),
         *check_pictures(plan, job, looks),
         *check_fonts(plan, looks),
         *check_spots(plan, job, looks),

@@ -82,17 +82,16 @@ def write_blank(job: Job, out: Path, dots: int, speak: dict[str, Any]) -> int:
 def _draw(job: Job, plan: Plan, dots: int) -> tuple[bytes, bytes]:
     """PDF and PNG."""
     from impose.pdf.coverblank import BLEED, BlankCover, blank_pdf, blank_png
-    from impose.schemes.coverrules import USUAL
+    from impose.schemes.coverrules import cover_rules
 
     assert plan.cover is not None
-    clear = job.cover.spine_text_clear if job.cover else None
     blank = BlankCover(
         title=plan.title,
         unit=plan.unit,
         cover=plan.cover,
         bound_at=plan.bound_at,
         bleed=job.guts.bleed if job.guts.bleed is not None else BLEED[plan.unit],
-        spine_clear=clear if clear is not None else USUAL.spine_text_clear,
+        spine_clear=cover_rules(job.cover).spine_text_clear,
     )
     pdf = blank_pdf(blank)
     return pdf, blank_png(pdf, dots)

@@ -144,7 +144,7 @@ class _Drawer:
         if shared.slug:
             own.append(shared.slug.mark(self._words(sheet, name)))
         groups = (shared.group,) if shared.group.marks else ()
-        return Side(side.placements, groups, tuple(own))
+        return replace(side, marks=groups, own_marks=tuple(own))
 
     def _words(self, sheet: Sheet, name: str) -> str:
         section = f"section {sheet.section}" if len(self._section_ends) > 1 else ""

@@ -88,7 +88,8 @@ class _Marker:
         if "registration" in self.settings.kinds and self._press:
             marks.extend(registration_marks(ground, marks, self.settings.weight))
         own = self._slug(ground, marks, inside, missing)
-        return Side(side.placements, (MarkGroup(tuple(marks)),) if marks else (), own)
+        groups = (MarkGroup(tuple(marks)),) if marks else ()
+        return replace(side, marks=groups, own_marks=own)
 
     @property
     def _press(self) -> bool:

@@ -27,7 +27,9 @@ def cover_of(asked: Asked) -> Cover | None:
         allowance=table.allowance,
         lay=table.lay,
         spine_text_clear=table.spine_text_clear,
-        fill=table.fill or "",
+        fill=table.fill,
+        score_from=table.score_from,
+        thin_spine=table.thin_spine,
     )
 
 

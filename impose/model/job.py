@@ -12,6 +12,7 @@ from impose.findings import Finding
 from impose.geometry.box import Size
 from impose.geometry.sides import BoundAt
 from impose.geometry.turning import Flip
+from impose.model.inks import Ink
 from impose.model.machines import Bench, Printer
 from impose.model.stock import Stock
 from impose.units import Length
@@ -160,7 +161,9 @@ class Cover:
     from the spine edge into the panel.  `flap_front` and `flap_back` are widths
     beyond the panels' fore-edges.  `lay` is head, foot or centre.
     `spine_text_clear` is how far text on the spine keeps from the spine's edges.
-    `fill` is kept as written.
+    `fill` is the colour of the outside's parts without art.  `score_from` is the
+    weight (g/m2) from which the fold of a saddle cover is scored, `thin_spine`
+    the width under which words on the spine are a risk.
     """
 
     stock: Stock | None = None
@@ -175,7 +178,9 @@ class Cover:
     allowance: Length | None = None
     lay: str | None = None
     spine_text_clear: Length | None = None
-    fill: str = ""
+    fill: Ink | None = None
+    score_from: Fraction | None = None
+    thin_spine: Length | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -198,6 +203,7 @@ class Job:
     blanks_at: BlanksAt = field(default_factory=BlanksAt)
     date: str = ""
     copies: int = 1
+    extra_leaves: int = 0  #: end papers, tipped-in plates: bound in, not among the pages
     spreads: bool = True
     cover: Cover | None = None
     marks: MarkSettings = field(default_factory=MarkSettings)

@@ -17,6 +17,8 @@ from impose.model import jobreaders as job
 from impose.model import paperreaders as on_paper
 from impose.model import readers as read
 from impose.model.fields import Reads, Short, TableFault, ValueFault, table
+from impose.model.inkreader import ink
+from impose.model.inks import Ink
 from impose.model.job import Binding, BlanksAt, FitMode, MarkSettings, NamedSize, Order
 from impose.model.jobreaders import Ranges
 from impose.model.paperreaders import Basis
@@ -106,6 +108,7 @@ class BookTable:
     date: Annotated[str | None, Reads(read.day)] = None
     proof: Annotated[str | None, Reads(read.word_of(PROOFS))] = None
     copies: Annotated[int | None, Reads(read.count_from(1))] = None
+    extra_leaves: Annotated[int | None, Reads(read.count_from(0))] = None
     password: Annotated[tuple[str, ...], Reads(read.texts)] = ()
     outside: Annotated[bool, Reads(read.truth)] = False
 
@@ -245,7 +248,9 @@ class CoverTable:
     allowance: MaybeLen = None
     lay: Annotated[str | None, Reads(read.word_of(LAYS))] = None
     spine_text_clear: MaybeLen = None
-    fill: MaybeText = None
+    fill: Annotated[Ink | None, Reads(ink)] = None
+    score_from: Annotated[Fraction | None, Reads(on_paper.grammage)] = None
+    thin_spine: MaybeLen = None
 
 
 @table

@@ -115,6 +115,7 @@ def _resolve(asked: Asked, stem: str) -> Job:
         blanks_at=book.blanks or BlanksAt(),
         date=book.date or "",
         copies=book.copies or 1,
+        extra_leaves=book.extra_leaves or 0,
         spreads=book.proof != PROOFS[1],
         cover=cover,
         marks=_marks(asked),

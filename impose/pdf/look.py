@@ -14,7 +14,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
@@ -43,17 +43,19 @@ def look_at(
     progress: Callable[[int], None] | None = None,
     processes: int | None = None,
     trims: Sequence[Box] | None = None,
+    whole: Collection[int] = (),
 ) -> tuple[PageLook, ...]:
     """A look at each wanted page (file index, 1-based page number), in that order.
 
     `progress` is told how many pages are done.  `processes` None: one for each
     core, fewer for few pages.  `trims`: for each wanted page, the part that
     becomes the trim, in the page's own coordinates (`PageFit.box`); without it,
-    the page's TrimBox, else what a viewer shows.  Never raises for what a page
+    the page's TrimBox, else what a viewer shows.  `whole` are the indices of
+    wanted pages of which everything is told one by one.  Never raises for what a page
     or file does: such a look has `looked` False.
     """
     errands = [
-        Errand(i, file, number, _rect(trims[i]) if trims is not None else None)
+        Errand(i, file, number, _rect(trims[i]) if trims is not None else None, i in whole)
         for i, (file, number) in enumerate(wanted)
     ]
     looks: dict[int, PageLook] = {}

@@ -11,21 +11,28 @@ import pickle
 import sys
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO
+from typing import BinaryIO, Final
 
 from impose.pdf.calm import collector_at_rest
 from impose.pdf.lookfile import LookFile
 from impose.pdf.lookthings import RawLook, Rect
 
+#: No page is wider (pt): nothing on it lies deeper than this.
+_WHOLE: Final = 1e6
+
 
 @dataclass(frozen=True, slots=True)
 class Errand:
-    """One page: `index` in the parent's list, file, 1-based number, the trim in points."""
+    """One page: `index` in the parent's list, file, 1-based number, the trim in points.
+
+    `whole`: everything on it is told one by one, however deep it lies.
+    """
 
     index: int
     file: int
     number: int
     region: Rect | None
+    whole: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +59,8 @@ def serve(order: Order, out: BinaryIO) -> None:
         raw = RawLook(errand.index, trouble=trouble)
         if opened is not None:
             try:
-                raw = opened.look(errand.index, errand.number, errand.region, order.band)
+                band = _WHOLE if errand.whole else order.band
+                raw = opened.look(errand.index, errand.number, errand.region, band)
             except Exception as fault:  # whatever the page did, the others go on
                 raw = RawLook(errand.index, trouble=f"{type(fault).__name__}: {fault}")
         pickle.dump(raw, out, protocol=pickle.HIGHEST_PROTOCOL)

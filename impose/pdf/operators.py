@@ -10,7 +10,7 @@ from typing import Final
 
 from impose.geometry.moving import Move
 from impose.pdf.lettering import Lettering
-from impose.plan.parts import Mark, Shape
+from impose.plan.parts import Fill, Mark, Shape
 from impose.units import Length, points_text
 
 #: Names in the resources of sheets and mark groups.
@@ -50,6 +50,19 @@ def moved(move: Move, operators: bytes, numbers: Mapping[int, bytes]) -> bytes:
     factors = b" ".join(factor_text(factor) for factor in (move.a, move.b, move.c, move.d))
     shift = numbers[move.e.grains], numbers[move.f.grains]
     return b"q %b %b %b cm\n%bQ\n" % (factors, *shift, operators)
+
+
+_INK_OPERATORS: Final = {"grey": b"g", "cmyk": b"k", "rgb": b"rg"}
+
+
+def fill_field(fill: Fill, numbers: Mapping[int, bytes]) -> bytes:
+    """A field of flat colour; grey is darkness here and light in the file (8.6.4)."""
+    ink, box = fill.ink, fill.box
+    parts = [1 - part for part in ink.parts] if ink.space == "grey" else list(ink.parts)
+    colour = b" ".join(factor_text(part) for part in parts)
+    x0, y0, x1, y1 = (value.grains for value in (box.x0, box.y0, box.x1, box.y1))
+    corner = (numbers[x0], numbers[y0], numbers[x1 - x0], numbers[y1 - y0])
+    return b"q %b %b %b %b %b %b re f Q\n" % (colour, _INK_OPERATORS[ink.space], *corner)
 
 
 class Pen:

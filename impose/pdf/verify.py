@@ -23,6 +23,7 @@ from impose.geometry.moving import Move
 from impose.model.facts import PageFacts
 from impose.pdf.calm import collector_at_rest
 from impose.pdf.formprints import FormPrints
+from impose.pdf.operators import Numbers, fill_field
 from impose.pdf.placed import Grains4, Placed, side_boxes
 from impose.pdf.read import Sources
 from impose.pdf.readback import ReadBack
@@ -44,6 +45,8 @@ _NAMED: Final = re.compile(rb"/([PM]\d+) (\d+) 0 R")
 _PLACED: Final = re.compile(
     rb"q (\S+) (\S+) (\S+) (\S+) re W n (\S+ \S+ \S+ \S+) (\S+) (\S+) cm/(P\d+) Do Q\n"
 )
+#: A field of flat colour beneath the pages.
+_FIELD: Final = re.compile(rb"q (?:\S+ ){1,4}(?:g|k|rg) \S+ \S+ \S+ \S+ re f Q\n")
 _GROUP_FORM: Final = re.compile(
     rb"/Subtype/Form/BBox (\d+ 0 R|\[[^\]]*\])"
     rb"/Resources<<([^>]*)>>(?:/Filter/FlateDecode)?"
@@ -85,7 +88,8 @@ class _Content(NamedTuple):
 
     `placed` are clip, factors, and move; `pages` and `groups` names of forms;
     `strokes` the marks that are drawn in it, as `read_marks` gives them; `moves`
-    the corrections that its parts are drawn through.
+    the corrections that its parts are drawn through; `fields` those of flat
+    colour, as they are written.
     """
 
     placed: tuple[tuple[Grains4, bytes, int, int], ...]
@@ -93,6 +97,7 @@ class _Content(NamedTuple):
     groups: tuple[bytes, ...]
     strokes: list[Stroke]
     moves: tuple[Move, ...]
+    fields: tuple[bytes, ...]
 
 
 class _Verifier:
@@ -105,6 +110,7 @@ class _Verifier:
         self._forms = FormPrints(written)
         self._places = sources.places_of(plan)
         self._grains = Grains()
+        self._texts = Numbers()
         self._boxes: dict[bytes, Grains4] = {}
         self._contents: dict[bytes, _Content] = {}
         self._factors: set[tuple[bytes, int]] = set()
@@ -137,6 +143,8 @@ class _Verifier:
             self._check_boxes(boxes, sheet, placed)
             self._check_placements(placed, content)
             self._agreed.add(layout)
+        if content.fields != tuple(fill_field(fill, self._texts) for fill in side.fills):
+            raise self._mismatch("fields of colour", content.fields, side.fills)
         named = dict(_NAMED.findall(xobjects))
         self._check_forms([one.page for one in placed if one.page], content.pages, named)
         for number in more:
@@ -259,8 +267,11 @@ class _Verifier:
     def _read(self, number: bytes) -> _Content:
         grains = self._grains
         data, moves = unwrapped(self._written.content(int(number)), grains)
-        placed, pages, groups = [], [], []
+        placed, pages, groups, fields = [], [], [], []
         at = 0
+        while found := _FIELD.match(data, at):
+            fields.append(found[0])
+            at = found.end()
         while found := _PLACED.match(data, at):
             x, y, width, height, factors, e, f, name = found.groups()
             x0, y0 = grains[x], grains[y]
@@ -272,7 +283,9 @@ class _Verifier:
             groups.append(found[1])
             at = found.end()
         strokes = read_marks(data[at:], grains)
-        content = _Content(tuple(placed), tuple(pages), tuple(groups), strokes, moves)
+        content = _Content(
+            tuple(placed), tuple(pages), tuple(groups), strokes, moves, tuple(fields)
+        )
         self._contents[number] = content
         return content
 

@@ -20,7 +20,7 @@ from impose.pdf.catalogue import catalogue, information, takes_object_streams, v
 from impose.pdf.content import Form, FormMaker
 from impose.pdf.files import refuse_input, replacing
 from impose.pdf.lettering import Lettering
-from impose.pdf.operators import Numbers, Pen, factor_text, moved
+from impose.pdf.operators import Numbers, Pen, factor_text, fill_field, moved
 from impose.pdf.out import PdfOut
 from impose.pdf.placed import Placed, side_boxes
 from impose.pdf.read import Sources
@@ -122,10 +122,12 @@ class _Writer:
             not words,
             media,
             None if side.move.idle else side.move,
+            side.fills,
         )
         layout = self._layouts.get(key)
         if layout is None:
-            drawn = self._operators(placed, len(groups)) + strokes
+            fields = b"".join(fill_field(fill, self._numbers) for fill in side.fills)
+            drawn = fields + self._operators(placed, len(groups)) + strokes
             operators = moved(side.move, drawn, self._numbers)
             boxes = (media, *side_boxes(placed, media))
             layout = self._layouts[key] = Layout(operators, groups, boxes)

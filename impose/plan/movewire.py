@@ -1,11 +1,14 @@
-"""The correction of a side as JSON data and back."""
+"""The correction of a side, and its fields of colour, as JSON data and back."""
 
 from __future__ import annotations
 
 from fractions import Fraction
 from typing import Any
 
+from impose.geometry.box import Box
 from impose.geometry.moving import STAY, Move
+from impose.model.inks import Ink
+from impose.plan.parts import Fill
 from impose.units import Length, points_text
 
 
@@ -27,6 +30,23 @@ def move_of(data: dict[str, Any] | None) -> Move:
     a, b, c, d = (Fraction(factor) for factor in data["factors"])
     e, f = (Length.points(number) for number in data["shift"])
     return Move(a=a, b=b, c=c, d=d, e=e, f=f)
+
+
+def fill_data(fill: Fill) -> dict[str, Any]:
+    """Box in points; the colour by its space, parts as fractions in words ("1/5")."""
+    box = fill.box
+    corners = (box.x0, box.y0, box.x1, box.y1)
+    return {
+        "box": [float(points_text(value)) for value in corners],
+        "space": fill.ink.space,
+        "parts": [str(part) for part in fill.ink.parts],
+    }
+
+
+def fill_of(data: dict[str, Any]) -> Fill:
+    """The inverse of `fill_data`."""
+    x0, y0, x1, y1 = (Length.points(number) for number in data["box"])
+    return Fill(Box(x0, y0, x1, y1), Ink(data["space"], tuple(map(Fraction, data["parts"]))))
 
 
 def _number(factor: Fraction) -> float | int:

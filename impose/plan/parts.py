@@ -14,6 +14,7 @@ from impose.geometry.box import Box, Size
 from impose.geometry.moving import STAY, Move
 from impose.geometry.sides import Edge, PageSides
 from impose.geometry.turning import Turnover
+from impose.model.inks import Ink
 from impose.units import ZERO, Length
 
 
@@ -152,6 +153,14 @@ class MarkGroup:
 
 
 @dataclass(frozen=True, slots=True)
+class Fill:
+    """A field of flat colour beneath everything else on a side."""
+
+    box: Box
+    ink: Ink
+
+
+@dataclass(frozen=True, slots=True)
 class Side:
     """Front or back of a sheet.
 
@@ -163,6 +172,7 @@ class Side:
     marks: tuple[MarkGroup, ...] = ()
     own_marks: tuple[Mark, ...] = ()
     move: Move = STAY
+    fills: tuple[Fill, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

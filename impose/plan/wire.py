@@ -18,7 +18,7 @@ from impose.geometry.sides import BoundAt, Edge, PageSides
 from impose.geometry.turning import Turnover
 from impose.plan.coverfacts import cover_data, cover_of
 from impose.plan.cutwire import facts_data, facts_of, step_data, step_of
-from impose.plan.movewire import move_data, move_of
+from impose.plan.movewire import fill_data, fill_of, move_data, move_of
 from impose.plan.parts import (
     Cut,
     FoldStep,
@@ -173,6 +173,7 @@ def _side(side: Side, index: dict[int, int]) -> Data:
         "marks": [index[id(group)] for group in side.marks],
         "own_marks": [_mark(mark) for mark in side.own_marks],
         "move": move_data(side.move),
+        "fills": [fill_data(fill) for fill in side.fills],
     }
 
 
@@ -317,6 +318,7 @@ def _side_of(data: Data, groups: list[MarkGroup]) -> Side:
         tuple(groups[number] for number in data["marks"]),
         tuple(_mark_of(mark) for mark in data["own_marks"]),
         move_of(data["move"]),
+        tuple(fill_of(fill) for fill in data["fills"]),
     )
 
 

@@ -112,7 +112,7 @@ def _move(flow: Flow, words: str) -> None:
 
 def _score(flow: Flow, row: ScoreRow) -> None:
     """Number, score, face up, edge at the stop, reading, exact figure, fold."""
-    maker, step = flow.maker, LARGE * LEADING
+    maker, step, below = flow.maker, LARGE * LEADING, ""
     flow.need(step + BODY * LEADING)
     base = flow.y - step + LARGE * Fraction(1, 3)
     words = (
@@ -125,9 +125,14 @@ def _score(flow: Flow, row: ScoreRow) -> None:
         (row.folds, BODY, False),
     )
     for share, (text, size, bold) in zip(_SCORE_AT, words, strict=True):
-        maker.text(flow.left + flow.width * Fraction(share, 100), base, text, size, bold)
+        x = flow.left + flow.width * Fraction(share, 100)
+        fits = x + maker.width(text, size, bold) <= flow.right
+        if text == row.folds and not fits:
+            below = row.folds
+        else:
+            maker.text(x, base, text, size, bold)
     flow.down(step)
-    more = "; ".join(words for words in (row.off, row.note) if words)
+    more = "; ".join(words for words in (below, row.off, row.note) if words)
     if more:
         x = flow.left + flow.width * Fraction(_SCORE_AT[1], 100)
         flow.down(maker.wrapped((x, flow.y), flow.right - x, more, BODY))

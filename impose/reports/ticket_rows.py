@@ -83,6 +83,11 @@ def book_rows(plan: Plan, job: Job, spine: SpineFacts | None) -> Iterator[Row]:
     sheets = [sheet for sheet in plan.sheets if sheet.role == "guts"]
     leaves = plan.faces // 2
     yield Row("Pages, leaves", f"{plan.faces} pages, {leaves} leaves")
+    if job.extra_leaves:
+        yield Row(
+            "Bound in besides",
+            f"{job.extra_leaves} leaves (end papers, plates), counted in the spine",
+        )
     bound = {BoundAt.LEFT: "left", BoundAt.RIGHT: "right", BoundAt.HEAD: "head"}[plan.bound_at]
     yield Row("Binding", f"{plan.binding}, bound at the {bound}")
     yield Row("Guts stock", _stock_words(job.guts.stock, unit))

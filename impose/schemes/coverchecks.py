@@ -22,7 +22,6 @@ def check_cover(
     """Findings about a cover that has been laid out."""
     return (
         *_stock(job, facts),
-        *_fill(job),
         *_binder(plan, job, facts),
         *_length(plan, job, facts),
         *_lay(job, facts),
@@ -41,17 +40,6 @@ def _stock(job: Job, facts: CoverFacts) -> Iterator[Finding]:
             "cover-stock-assumed",
             f"no stock is named for the cover; that of the guts, {facts.stock.name}, is taken",
             hint='name it: stock = "..." in [cover]',
-        )
-
-
-def _fill(job: Job) -> Iterator[Finding]:
-    """A colour is asked for where there is no art: nothing is drawn that is not art or a mark."""
-    art, fill = (job.cover.art, job.cover.fill) if job.cover else (None, "")
-    if fill and fill.lower() != "white" and (art is None or art.wide is None):
-        yield Finding.warning(
-            "cover-fill",
-            f"the colour '{fill}' is not drawn: parts of the cover without art stay white",
-            hint="give the parts as art, with bleed: impose cover --blank draws their size",
         )
 
 
@@ -165,8 +153,6 @@ def _thin(job: Job, facts: CoverFacts, rules: CoverRules) -> Iterator[Finding]:
     if art is None or art.spine is None:
         return
     clear = rules.spine_text_clear
-    if job.cover and job.cover.spine_text_clear is not None:
-        clear = job.cover.spine_text_clear
     room = facts.spine.width - clear * 2
     if facts.spine.width < rules.thin_spine or room <= ZERO:
         yield Finding.warning(
@@ -181,12 +167,13 @@ def _thin(job: Job, facts: CoverFacts, rules: CoverRules) -> Iterator[Finding]:
 
 
 def _glue(job: Job, facts: CoverFacts) -> Iterator[Finding]:
-    """Glue holds on bare paper (ISO 16763:2016, 4.5.1: no ink in the glued area)."""
+    """Glue holds on bare paper (ISO 16763:2016, 4.5.1: no ink in the glued area); what is inked
+    there is found by looking (checks.coverart)."""
     if not facts.glue_strip or not (job.cover and job.cover.inside):
         return
     unit, strip = job.unit, facts.glue_strip
     band = facts.spine.width + strip * 2
-    yield Finding.warning(
+    yield Finding.note(
         "cover-glue-band",
         f"the inside of the cover has art; the glue wants {band.text(unit)} of bare paper there: "
         f"the spine and {strip.text(unit)} beside it on each panel",

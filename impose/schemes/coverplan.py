@@ -31,7 +31,7 @@ from impose.schemes.coverlayout import (
     best_layout,
 )
 from impose.schemes.coverlines import CoverLies, bare_sheet, cover_cuts
-from impose.schemes.coverrules import USUAL, CoverRules
+from impose.schemes.coverrules import CoverRules, cover_rules
 from impose.schemes.coversheets import (
     assumed_sheet,
     home_sheets,
@@ -45,7 +45,7 @@ from impose.schemes.spine import Spine, spine_of
 from impose.units import ZERO, Length
 
 
-def add_cover(plan: Plan, job: Job, art: Sequence[BookPage], rules: CoverRules = USUAL) -> Plan:
+def add_cover(plan: Plan, job: Job, art: Sequence[BookPage]) -> Plan:
     """The plan with the cover's sheet, its facts and findings; no marks, no score steps.
 
     `art` are the pages of `job.cover.art.items`, then of `job.cover.inside.items`,
@@ -56,7 +56,7 @@ def add_cover(plan: Plan, job: Job, art: Sequence[BookPage], rules: CoverRules =
     cover = job.cover
     if cover is None or not cover.separate:
         return plan
-    return _CoverMaker(plan, job, cover, rules).add(art)
+    return _CoverMaker(plan, job, cover, cover_rules(cover)).add(art)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +81,8 @@ class _CoverMaker:
         sheet = bare_sheet(layout, lies, len(plan.sheets) + 1)
         pages = art_pages(self.cover, art, len(plan.pages) + 1)
         artist = CoverArtist(plan, self.job, measures, layout, pages)
-        sheet = replace(sheet, front=Side(artist.side(False)), back=Side(artist.side(True)))
+        outside = Side(artist.side(False), fills=artist.fills())
+        sheet = replace(sheet, front=outside, back=Side(artist.side(True)))
         facts = self._facts(spine, measures, layout, guts)
         found = (
             *notes,

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
+from impose.model.job import Cover
 from impose.model.stock import Stock
 from impose.units import Length
 
@@ -34,3 +35,17 @@ class CoverRules:
 
 
 USUAL: Final = CoverRules()
+
+
+def cover_rules(cover: Cover | None) -> CoverRules:
+    """The usual ones, with what the job says otherwise."""
+    if cover is None:
+        return USUAL
+    rules = USUAL
+    if cover.score_from is not None:
+        rules = replace(rules, score_from=cover.score_from, score_source="the job")
+    if cover.thin_spine is not None:
+        rules = replace(rules, thin_spine=cover.thin_spine)
+    if cover.spine_text_clear is not None:
+        rules = replace(rules, spine_text_clear=cover.spine_text_clear)
+    return rules

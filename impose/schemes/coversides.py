@@ -14,9 +14,10 @@ from impose.geometry.box import Box, Edges
 from impose.geometry.sides import NO_SIDES, Edge, PageSides, sides_of
 from impose.geometry.turning import Turnover
 from impose.model.job import Job
-from impose.plan.parts import Placement
+from impose.plan.parts import Fill, Placement
 from impose.plan.plan import PageFit, Plan
 from impose.schemes.coverart import ArtFit, ArtPage, Wanted, Words, check_art, fit_art
+from impose.schemes.coverfill import bare_fills
 from impose.schemes.coverlayout import CoverLayout, CoverMeasures
 from impose.schemes.draft import USUAL_BLEED
 from impose.units import ZERO, Length
@@ -66,6 +67,19 @@ class CoverArtist:
         return tuple(
             self._place(name, box, art.get(name), inside, first + index)
             for index, (name, box) in enumerate(parts.items())
+        )
+
+    def fills(self) -> tuple[Fill, ...]:
+        """The job's colour on the parts of the outside that have no art."""
+        cover = self.job.cover
+        with_art = frozenset(page.part for page in self.pages if not page.inside)
+        asked = self.job.guts.bleed
+        return bare_fills(
+            self.layout.parts,
+            with_art,
+            cover.fill if cover else None,
+            asked if asked is not None else USUAL_BLEED,
+            self.layout.room.ink,
         )
 
     def _outside_count(self) -> int:

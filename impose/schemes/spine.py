@@ -104,7 +104,8 @@ def spine_width(
 def spine_of(plan: Plan, job: Job) -> Spine:
     """The spine of the planned guts; a cover that is folded round one section has none."""
     cover = job.cover
-    stock, paper = job.guts.stock, Thicknesses(leaves=plan.faces // 2)
+    stock = job.guts.stock
+    paper = Thicknesses(leaves=plan.faces // 2, extra=job.extra_leaves)
     if job.binding is Binding.SADDLE:
         facts = SpineFacts(
             width=ZERO,
