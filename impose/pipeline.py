@@ -62,9 +62,14 @@ def files_of(product: str, job: Job, wish: Wish) -> tuple[str, ...]:
     proof may have a second one with it."""
     if product == "proof" and wish.drift:
         return (*PRODUCTS[product], "proof-drift.pdf")
-    if product == "guts" and job.guts.one_side:
+    if product == "guts" and _parted(job):
         return (*PRODUCTS[product], "guts-fronts.pdf", "guts-backs.pdf")
     return PRODUCTS[product]
+
+
+def _parted(job: Job) -> bool:
+    """Fronts and backs are wanted as files of their own; French-folded leaves have no backs."""
+    return job.guts.one_side and not job.guts.french_fold
 
 
 class Progress(Protocol):
@@ -128,7 +133,7 @@ def plan_job(job: Job, sources: Sources) -> Plan:
         plan = add_cover_marks(add_cover(plan, job, _art_pages(job, files, sources)), job)
         plan = add_scores(plan, job)
     plan = add_register(add_cuts(plan, job), job)
-    if job.guts.one_side:
+    if _parted(job):
         from impose.schemes.oneside import trial_missing
 
         plan = replace(plan, findings=(*plan.findings, *trial_missing(job.guts.printer)))
@@ -265,7 +270,7 @@ class _Maker:
         """Every product wanted; reports after the sheets, `plan.json` last."""
         if "guts" in products or "proof" in products:
             self._sheets("guts")
-        if "guts" in products and self.job.guts.one_side:
+        if "guts" in products and _parted(self.job):
             self._one_side()
         if self.job.cover and ("cover" in products or "proof" in products):
             self._sheets("cover")

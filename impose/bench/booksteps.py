@@ -120,6 +120,8 @@ class BookSteps:
                 f"{(width + self.plan.grind).text(unit)} from the unground edge and "
                 f"{width.text(unit)} from the ground spine."
             )
+        if self.plan.french:
+            said.append("Jog to the folds first, then to the spine: every leaf is a fold.")
         if self.plan.bound_at is BoundAt.HEAD:
             said.append(
                 "The book is bound at its printed head: head, foot and fore-edge are here those "

@@ -34,12 +34,18 @@ def sheet_pile(plan: Plan, job: Job) -> Pile:
 def book_pile(plan: Plan, job: Job) -> Pile:
     """All copies; one is its measured spine, else its leaves, and the cover round them."""
     cover = job.cover
-    thick = job.guts.stock.caliper * (plan.faces // 2)
+    thick = job.guts.stock.caliper * (plan.faces // 2 * (2 if plan.french else 1))
     if cover is not None and cover.spine is not None and job.binding is not Binding.SADDLE:
         thick = cover.spine
     if cover is not None and cover.separate:
         thick = thick + (cover.stock or job.guts.stock).caliper * 2
     return Pile(count=job.copies, each=thick)
+
+
+def folded_pile(plan: Plan, job: Job) -> Pile:
+    """French-folded leaves of all copies: each is the paper twice."""
+    leaves = plan.faces // 2 * job.copies
+    return Pile(count=leaves, each=job.guts.stock.caliper * 2)
 
 
 def weight(plan: Plan, job: Job) -> Fraction | None:

@@ -6,11 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from impose.bench.booksteps import SIDES, BookSteps, trim_order
+from impose.bench.frenchsteps import french_steps
 from impose.bench.grid import best_order
 from impose.bench.handcutter import assumed, cutter_of
 from impose.bench.limits import Limits, ragged, uncut
 from impose.bench.outline import Outline, outline_of
-from impose.bench.paper import book_pile, sheet_pile, waste, weight
+from impose.bench.paper import book_pile, folded_pile, sheet_pile, waste, weight
 from impose.bench.parent import parent_cut, parent_findings, parent_program, parent_sheet_cuts
 from impose.bench.pile import Pile
 from impose.bench.proving import Proof, prove
@@ -47,7 +48,9 @@ def add_cuts(plan: Plan, job: Job) -> Plan:
     outline = outline_of(plan)
     book = _book_program(plan, job, notes, outline)
     first, parent = parent_program(plan, job, notes)
-    steps = _numbered((*first, *sheets.steps, *_cover_program(plan, job, notes), *book))
+    folded = tuple(french_steps(plan, folded_pile(plan, job), notes))
+    cover = _cover_program(plan, job, notes)
+    steps = _numbered((*first, *sheets.steps, *folded, *cover, *book))
     way = parent_cut(plan, job)
     parents = parent_sheet_cuts(way) if way else None
     prove(plan, Proof(cuts, cover_cuts(plan, job), outline, parents), steps)
@@ -109,7 +112,7 @@ def _missing(plan: Plan, job: Job) -> list[str]:
     """Sides of a bound book with nothing to trim."""
     if job.binding is Binding.LOOSE:
         return []
-    ids = {cut.id for cut in plan.cuts}
+    ids = {cut.id for cut in plan.cuts} | ({"fore-edge"} if plan.french else set())
     return [side for side in SIDES if side not in ids]
 
 
@@ -179,6 +182,8 @@ def _facts_notes(plan: Plan, job: Job) -> list[str]:
     said.extend(
         f"Nothing to cut at the {side}: the paper ends at the trim." for side in _missing(plan, job)
     )
+    if plan.french:
+        said.append("The fore-edge is a fold: it is never cut.")
     if not plan.cuts:
         said.append("Nothing is cut: the paper is at size.")
     return said

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from impose.bench.frenchsteps import LEAVES, folded_paper
 from impose.bench.outline import Outline
 from impose.bench.replay import replay_book, replay_sheets
 from impose.bench.sheetgrid import SheetCuts
@@ -33,6 +34,7 @@ def prove(plan: Plan, proof: Proof, steps: Sequence[CutStep]) -> None:
     outline = proof.outline
     if proof.parents is not None:
         _prove_parents(plan, proof.parents, steps)
+    _prove_folded(plan, steps)
     if proof.sheets is not None:
         piles, _ = replay_sheets(steps, proof.sheets.size)
         _prove_piles(plan, proof.sheets, piles)
@@ -59,6 +61,21 @@ def _prove_parents(plan: Plan, cuts: SheetCuts, steps: Sequence[CutStep]) -> Non
     if left != set(cuts.trims):
         found = ", ".join(sorted(box.text(plan.unit) for box in left))
         raise PlanMismatchError(f"the cut list leaves {found} of the parent sheet")
+
+
+def _prove_folded(plan: Plan, steps: Sequence[CutStep]) -> None:
+    """The spine cut of French-folded leaves leaves the trim and the grind from the fold."""
+    paper = folded_paper(plan)
+    if paper is None or not any(cut.id == "spine" for cut in plan.cuts):
+        return
+    piles, _ = replay_sheets(steps, paper.size, LEAVES)
+    left = piles[LEAVES]
+    at_fold = left.x0 == paper.x0 if plan.bound_at.mirrored else left.x1 == paper.x1
+    if not at_fold or left.width != plan.leaf.width + plan.grind:
+        raise PlanMismatchError(
+            f"the cut list leaves folded leaves of {left.text(plan.unit)}, the trim and the grind "
+            f"are {(plan.leaf.width + plan.grind).text(plan.unit)}"
+        )
 
 
 def _prove_piles(plan: Plan, cuts: SheetCuts, piles: dict[str, Box]) -> None:

@@ -70,16 +70,26 @@ def sheet_cuts(plan: Plan, job: Job) -> SheetCuts | None:
     Raises PlanMismatchError when not all sheets are cut alike.
     """
     early, sheets = sheet_cut_ids(plan), guts_sheets(plan)
+    if plan.french:  # the spine side is cut when the leaves are folded
+        early = early - {"spine"}
     first = sheets[0]
     ids = _ids(line for line in first.lines if line.of in early)
     if not ids:
         return None
     if any(sheet.size != first.size or sheet.lines != first.lines for sheet in sheets):
         raise PlanMismatchError("the sheets of one pile have different cuts before binding")
-    trims = tuple(dict.fromkeys(p.trim for sheet in sheets for p in sheet.front.placements))
+    trims = tuple(dict.fromkeys(box for one in sheets for box in _leaves_on(one, plan.french)))
     spine = {cut.id for cut in plan.cuts if cut.side == "spine"}
     lay = _lay_edges(plan, job, first, [line for line in first.lines if line.of in spine])
     return _sheet_cuts(first.size, ids, trims, lay)
+
+
+def _leaves_on(sheet: Sheet, french: bool) -> list[Box]:
+    """What the flat cuts must leave whole: trims, or the two of a leaf with a fold between."""
+    trims = [placement.trim for placement in sheet.front.placements]
+    if not french:
+        return trims
+    return [one.join(other) for one, other in zip(trims[::2], trims[1::2], strict=True)]
 
 
 def cover_cuts(plan: Plan, job: Job) -> SheetCuts | None:

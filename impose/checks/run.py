@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from impose.checks.coverart import check_cover_art
+from impose.checks.folds import check_french_fold
 from impose.checks.inks import check_fonts, check_hairlines, check_spots
 from impose.checks.live import check_live_matter
 from impose.checks.machines import check_machine
@@ -36,6 +37,7 @@ def check_all(
     return (
         *check_live_matter(plan, job, pages, safe),
         *check_spine(plan, job, pages, safe),
+        *check_french_fold(plan, job, pages, safe),
         *check_cover_art(plan, job, looks, safe),
         *check_pictures(plan, job, looks),
         *check_fonts(plan, looks),

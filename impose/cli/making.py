@@ -103,7 +103,7 @@ def _only(text: str | None) -> list[str]:
 
 def how_to_print(plan: Plan, job: Job) -> tuple[str, ...]:
     """What to do at a printer that prints one side at a time; nothing for any other."""
-    if not job.guts.one_side:
+    if not job.guts.one_side or plan.one_sided("guts"):
         return ()
     from impose.schemes.oneside import one_side
 
@@ -116,8 +116,10 @@ def summary(plan: Plan) -> str:
     sheet = guts[0]
     flip = Flip.that_gives(sheet.turned, sheet.size).value
     cover = ", and a cover" if len(guts) < len(plan.sheets) else ""
+    how = f"both sides at actual size, turned over on the {flip}"
+    if plan.one_sided("guts"):
+        how = "one side at actual size"
     return (
         f"{plan.faces} pages of {plan.trim.text(plan.unit)} on {len(guts)} "
-        f"sheet{'s' if len(guts) != 1 else ''} of {sheet.size.text(plan.unit)}{cover}: print both "
-        f"sides at actual size, turned over on the {flip}"
+        f"sheet{'s' if len(guts) != 1 else ''} of {sheet.size.text(plan.unit)}{cover}: print {how}"
     )

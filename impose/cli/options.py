@@ -45,6 +45,9 @@ def job_options(command: Command) -> Command:
     command = click.option("--up", type=int, help="Pages on a side of the sheet.")(command)
     command = click.option("--section-pages", type=int, help="Pages of a folded section.")(command)
     command = click.option(
+        "--french-fold", is_flag=True, default=None, help="Leaves folded at the fore-edge."
+    )(command)
+    command = click.option(
         "--password", multiple=True, help="Password of an input; may be given several times."
     )(command)
     return click.argument("inputs", nargs=-1, required=True, metavar="JOB.toml|PAGES.pdf...")(

@@ -47,6 +47,7 @@ class _Drawer:
 
     def __init__(self, plan: Plan, job: Job) -> None:
         self.plan = plan
+        self.one_sided = plan.one_sided("guts")
         self.settings = job.marks
         self.printer = job.guts.printer
         self.stock = job.guts.stock.name
@@ -129,6 +130,8 @@ class _Drawer:
     # -- one side ------------------------------------------------------------------------
 
     def _side(self, sheet: Sheet, side: Side, shared: SideMarks, name: str) -> Side:
+        if name == "back" and self.one_sided:
+            return side
         own: list[Mark] = []
         weight, area = self.settings.weight, shared.area
         for index, low, high in shared.moving:

@@ -11,6 +11,7 @@ from impose.units import Length
 def refuse_impossible(asked: Asked, job: Job) -> None:
     """Notes a fault for each pair of values that no book can have; both are named."""
     _refuse_ground_fold(asked, job)
+    _refuse_french_fold(asked, job)
     if job.trim is not None:
         leaf = job.bound_at.leaf_size(job.trim.size)
         _refuse_wide_grind(asked, job, leaf)
@@ -24,6 +25,27 @@ def _refuse_ground_fold(asked: Asked, job: Job) -> None:
             ("guts", "grind"),
             f"grind is {grind.text(job.unit)}, and binding is saddle, whose spine is a fold",
             "leave grind out: a fold that is milled off holds nothing",
+        )
+
+
+def _refuse_french_fold(asked: Asked, job: Job) -> None:
+    """Folded leaves are held at their open edges, by glue, thread or holes."""
+    guts = job.guts
+    if not guts.french_fold:
+        return
+    path = ("guts", "french_fold")
+    if job.binding not in (Binding.PERFECT, Binding.STAB, Binding.PUNCHED):
+        asked.fault(
+            path,
+            f"French-folded leaves are bound at their open edges; binding is {job.binding.value}",
+            'choose binding = "perfect", "stab" or "punched"',
+        )
+    elif guts.section_pages:
+        asked.fault(
+            path,
+            f"leaves are French-folded, and section_pages is {guts.section_pages}: no leaf can "
+            "be both",
+            "leave one of them out",
         )
 
 

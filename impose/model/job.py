@@ -129,6 +129,7 @@ class Guts:
     creep_total: Length | None = None
     parent: NamedSize | None = None  #: the mill's sheet that the sheets are cut from
     overs: int = 0  #: sheets printed of each sheet beyond those needed, for spoilage
+    french_fold: bool = False  #: leaves printed on one face and folded at the fore-edge
     one_side: bool = False  #: printed one side at a time: fronts and backs as files of their own
     lay: str | None = None  #: head or foot: where a single leaf lies on its sheet; None: centred
 

@@ -179,6 +179,7 @@ class GutsTable:
     creep: Annotated[Length | None, Reads(job.measured_creep)] = None
     lay: Annotated[str | None, Reads(read.word_of(LAYS))] = None
     overs: Annotated[int | None, Reads(read.count_from(0))] = None
+    french_fold: Annotated[bool, Reads(read.truth)] = False
     parent: Annotated[SizeWish | None, Reads(read.size)] = None
     printing: Annotated[str | None, Reads(read.word_of(PRINTING))] = None
 

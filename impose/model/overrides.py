@@ -49,6 +49,7 @@ class Overrides:
     date: str | None = None
     printing: str | None = None
     proof: str | None = None
+    french_fold: bool | None = None
     passwords: tuple[str, ...] = ()
 
 
@@ -78,6 +79,7 @@ PLACE_OF: Final[Mapping[str, tuple[str, str]]] = {
     "date": ("book", "date"),
     "printing": ("guts", "printing"),
     "proof": ("book", "proof"),
+    "french_fold": ("guts", "french_fold"),
     "passwords": ("book", "password"),
 }
 _OPTION_AT: Final = {place: name for name, place in PLACE_OF.items()}

@@ -274,6 +274,7 @@ def _guts(asked: Asked, stock: Stock, sheets: tuple[NamedSize, ...]) -> Guts:
         creep_total=table.creep,
         lay=None if table.lay == "centre" else table.lay,
         overs=table.overs or 0,
+        french_fold=table.french_fold,
         one_side=table.printing == PRINTING[1],
     )
 

@@ -122,12 +122,14 @@ class _Printed:
     ) -> None:
         self.faces = tuple(faces)
         sheets = [sheet for sheet in plan.sheets if sheet.role == role]
-        self._pages = {
-            (sheet.number, side): 2 * index + back
-            for index, sheet in enumerate(sheets)
-            for back, side in enumerate(("front", "back"))
-        }
-        self._printers = [side.move.inverse for sheet in sheets for _, side in sheet.sides]
+        printed = [
+            (sheet.number, name, side)
+            for sheet in sheets
+            for name, side in sheet.sides
+            if name == "front" or not plan.one_sided(role)
+        ]
+        self._pages = {(number, name): at for at, (number, name, _) in enumerate(printed)}
+        self._printers = [side.move.inverse for _, _, side in printed]
         self.document = Document(path, _opened(path, len(self._pages)))
         moves = [Edges()] * len(self.faces)
         if drift:

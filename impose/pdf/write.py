@@ -33,7 +33,8 @@ _BUFFER: Final = 1 << 20
 def write_sheets(
     plan: Plan, sources: Sources, target: Path, role: str = "guts"
 ) -> tuple[Finding, ...]:
-    """Writes both sides of every sheet of that role, front before back.
+    """Writes both sides of every sheet of that role, front before back; the fronts alone where
+    nothing is on any back.
 
     `sources` are the files of the plan, in the same order.  It may be called
     again on the same sources for another role.  Raises `OutputError` when the
@@ -54,7 +55,12 @@ class _Writer:
     def __init__(self, plan: Plan, sources: Sources, sheets: Sequence[Sheet]) -> None:
         self._plan = plan
         self._sources = sources
-        self._sides = [(side, sheet) for sheet in sheets for _, side in sheet.sides]
+        self._sides = [
+            (side, sheet)
+            for sheet in sheets
+            for name, side in sheet.sides
+            if name == "front" or not plan.one_sided(sheet.role)
+        ]
         self._numbers = Numbers()
         self._places = sources.places_of(plan)
         self._fragments: dict[tuple[object, ...], bytes] = {}

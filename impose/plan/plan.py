@@ -17,6 +17,8 @@ from impose.units import ZERO, Length
 
 FORMAT = "impose-plan"
 VERSION = 1
+#: The scheme of leaves that are folded at the fore-edge.
+FRENCH = "french fold"
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +87,16 @@ class Plan:
     def leaf(self) -> Size:
         """The leaf in the book frame: across from the spine, along the spine."""
         return self.bound_at.leaf_size(self.trim)
+
+    @property
+    def french(self) -> bool:
+        """The leaves are French-folded: a fold at the fore-edge, both pages on one face."""
+        return self.scheme == FRENCH
+
+    def one_sided(self, role: str) -> bool:
+        """Nothing is on the back of any sheet of that role, so only the fronts are written."""
+        sheets = [sheet for sheet in self.sheets if sheet.role == role]
+        return role == "guts" and not any(sheet.back.placements for sheet in sheets)
 
     def reading_order(self) -> tuple[int | None, ...]:
         """The source page of each face of the book, None for blanks."""

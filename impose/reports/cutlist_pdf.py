@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
+from impose.bench.frenchsteps import LEAVES, folded_paper
 from impose.bench.outline import outline_of
 from impose.bench.parent import PARENTS
 from impose.bench.replay import Moment, replay_book, replay_sheets
@@ -158,6 +159,8 @@ class _Writer:
         if facts is None:
             return
         names = facts.lay_edges
+        if things == LEAVES:
+            names = ("top" if facts.lay == "head" else "bottom", _fold_edge(self._plan).value)
         if things == PARENTS:
             names = ("bottom", "left")
         if things == "cover":
@@ -168,11 +171,19 @@ class _Writer:
         draw_sheet(self._page, inner, whole, _named(piles), [Edge(name) for name in names])
 
 
+def _fold_edge(plan: Plan) -> Edge:
+    """Where the fold of a French-folded leaf lies, its recto up."""
+    return Edge.LEFT if plan.bound_at.mirrored else Edge.RIGHT
+
+
 def _size(plan: Plan, things: str) -> Size:
     """The paper that the sheets, the cover or the leaves are cut from."""
     facts = plan.cut_facts
     if things == PARENTS and facts is not None and facts.parent is not None:
         return facts.parent.size
+    folded = folded_paper(plan)
+    if things == LEAVES and folded is not None:
+        return folded.size
     role = "cover" if things == "cover" else "guts"
     return next(sheet.size for sheet in plan.sheets if sheet.role == role)
 
@@ -252,7 +263,9 @@ def _sheet_picture(moment: Moment, piles: Sequence[tuple[Box, str]]) -> Picture:
         moment=moment,
         trims=piles,
         names=names,
-        stop_words=f"{moment.edge.value} edge",
+        stop_words="folds"
+        if step.table and step.table.things == LEAVES
+        else (f"{moment.edge.value} edge"),
         falls_words=_falls_words(step),
     )
 

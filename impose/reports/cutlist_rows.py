@@ -104,7 +104,7 @@ def _on_table(step: CutStep, table: OnTable, unit: str) -> str:
         return f"{count}, {high}; {step.present.face_up} cover up"
     if table.piles == ("cover",):
         return "the cover, outside up"
-    if table.piles == ("parent sheets",):
+    if table.piles in (("parent sheets",), ("folded leaves",)):
         return f"the {count}, {high}"
     if table.piles == ("sheets",):
         return f"the {count}, {high}; front up"
@@ -139,6 +139,7 @@ def _stays(part: Part | None, unit: str) -> str:
         "sheets": "the sheets",
         "cover": "the cover",
         "parent sheets": "the parent sheets",
+        "folded leaves": "the folded leaves",
     }
     names = " and ".join(name.get(pile, pile) for pile in part.piles)
     return f"{names}, {part.size.text(unit)}"

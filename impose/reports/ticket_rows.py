@@ -88,6 +88,14 @@ def book_rows(plan: Plan, job: Job, spine: SpineFacts | None) -> Iterator[Row]:
             "Bound in besides",
             f"{job.extra_leaves} leaves (end papers, plates), counted in the spine",
         )
+    if plan.french:
+        yield Row(
+            "French fold",
+            f"every leaf is printed on one face and folded at the fore-edge, the print outside; "
+            f"jogged to the folds, cut at the spine side to "
+            f"{both_units(plan.leaf.width + plan.grind, unit)} from the fold; the folds are "
+            "never cut",
+        )
     bound = {BoundAt.LEFT: "left", BoundAt.RIGHT: "right", BoundAt.HEAD: "head"}[plan.bound_at]
     yield Row("Binding", f"{plan.binding}, bound at the {bound}")
     yield Row("Guts stock", _stock_words(job.guts.stock, unit))
@@ -95,7 +103,8 @@ def book_rows(plan: Plan, job: Job, spine: SpineFacts | None) -> Iterator[Row]:
     flip = Flip.that_gives(first.turned, first.size).value
     yield Row(
         "Guts sheets",
-        f"{len(sheets)} of {size_words(first.size, unit)}, turned over on the {flip}",
+        f"{len(sheets)} of {size_words(first.size, unit)}, "
+        + ("printed on one side" if plan.one_sided("guts") else f"turned over on the {flip}"),
     )
     if job.binding is not Binding.LOOSE:
         paper = guts_paper(plan) if plan.cover is None else plan.cover.guts

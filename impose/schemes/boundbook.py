@@ -23,14 +23,17 @@ from impose.geometry.box import Box, Size
 from impose.geometry.placing import box_onto
 from impose.geometry.sides import Edge, spine_edge
 from impose.geometry.turning import Turnover
-from impose.plan.parts import Gather, Sheet, When
+from impose.plan.parts import Gather, LineKind, Sheet, When
 from impose.plan.plan import Plan
+from impose.schemes.frenchfold import FOLDED
 from impose.schemes.lastcuts import Knife, Leaf, TrimmedLeaf, check_cuts
 from impose.schemes.paperpile import Layer, fold_paper, leaf_pieces
 from impose.units import ZERO, Length
 
 #: A measured creep is shared out over the levels (schemes.creep).
 _MEASURED: Final = "measured"
+#: The faces of a leaf, the upper one first.
+_FACES: Final = ((True, "recto"), (False, "verso"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,6 +91,7 @@ class _Bindery:
         trimmed = [self._knife.trim(leaf) for leaf in leaves]
         feet = _feet(trimmed)
         faces = [face for one in trimmed for face in self._faces(one, feet[one.leaf.jogged])]
+        trimmed = [one for one in trimmed if one.leaf.hidden != "recto"]
         findings = (*self._counted(len(faces)), *check_cuts(self._plan, trimmed))
         return BoundBook(tuple(faces), findings)
 
@@ -103,6 +107,9 @@ class _Bindery:
                 piles.append(sections[-1])
             elif step.kind == "pile":
                 piles.append([self._cut_out(number, step.cell or 0) for number in step.sheets])
+            elif step.kind == FOLDED:
+                halves = [self._folded(number, step.cell or 0) for number in step.sheets]
+                piles.append([half for both in halves for half in both])
         if not sections:
             return [leaf for pile in piles for leaf in pile]
         outside, level = self._push(sections)
@@ -157,6 +164,57 @@ class _Bindery:
         layer = Layer(sheet, box).moved(-x, -box.y0)
         return Leaf(layer, ZERO, box.size, cut)
 
+    def _folded(self, number: int, cell: int) -> tuple[Leaf, Leaf]:
+        """The two halves of a leaf folded at its fold line, the print outside; spine edges at 0.
+
+        The half with the recto lies above; the other is turned over about the fold.
+        """
+        sheet = self._sheet(number)
+        parting = [ln for ln in self._knife.lines(sheet, When.BEFORE_BINDING) if ln.of != "spine"]
+        open_leaf = Size(self._plan.leaf.width * 2, self._plan.leaf.height)
+        later = [ln for ln in sheet.lines if ln.kind is LineKind.FOLD]
+        pieces = leaf_pieces(sheet.size, parting, later, open_leaf)
+        if cell >= len(pieces):
+            raise PlanMismatchError(
+                f"sheet {number}: leaf {cell + 1} is to be folded, its cuts leave {len(pieces)}"
+            )
+        whole = Layer(sheet, pieces[cell].box)
+        paper = pieces[cell].box
+        crossing = [ln for ln in later if ln.y0 < paper.y1 and paper.y0 < ln.y1]
+        folds = list({ln.x0 for ln in crossing if paper.x0 < ln.x0 < paper.x1})
+        if len(folds) != 1:
+            raise PlanMismatchError(f"sheet {number}: leaf {cell + 1} has {len(folds)} folds")
+        left, right = whole.parted(False, folds[0])
+        assert left is not None and right is not None  # the fold lies inside
+        recto, verso = (left, right) if self._spine_at is Edge.LEFT else (right, left)
+        verso = verso.turned_over(False, folds[0])
+        cut = frozenset(pieces[cell].cut)
+        foot = pieces[cell].box.y0
+        made = []
+        for layer, hidden in ((recto, "verso"), (verso, "recto")):
+            lying = layer.lying(layer.paper)
+            fold_x = lying.x1 if self._spine_at is Edge.LEFT else lying.x0
+            spine = (
+                fold_x - self._reach(sheet, layer)
+                if self._spine_at is Edge.LEFT
+                else (fold_x + self._reach(sheet, layer))
+            )
+            made.append(
+                Leaf(layer.moved(-spine, -foot), ZERO, pieces[cell].box.size, cut, hidden=hidden)
+            )
+        return made[0], made[1]
+
+    def _reach(self, sheet: Sheet, layer: Layer) -> Length:
+        """From the fold to what the spine cut leaves of a half; all of it where there is none."""
+        flat = layer.paper
+        lines = [ln.x0 for ln in sheet.lines if ln.of == "spine" and flat.x0 < ln.x0 < flat.x1]
+        if not lines:
+            return flat.width
+        folds_right = Edge.RIGHT in layer.folds
+        if layer.mirrored_x:
+            folds_right = not folds_right
+        return flat.x1 - lines[0] if folds_right else lines[0] - flat.x0
+
     def _sheet(self, number: int) -> Sheet:
         if number not in self._sheets:
             raise PlanMismatchError(f"sheet {number} is to be gathered, there is no such sheet")
@@ -164,10 +222,11 @@ class _Bindery:
 
     # -- reading -------------------------------------------------------------------------
 
-    def _faces(self, one: TrimmedLeaf, foot: Length) -> tuple[Face, Face]:
-        """The upper face of a leaf and the one below it."""
+    def _faces(self, one: TrimmedLeaf, foot: Length) -> tuple[Face, ...]:
+        """The upper face of a leaf and the one below it, but what lies inside a fold."""
         flat = one.leaf.layer.flat(self._knife.lying(one))
-        return self._face(one, flat, foot, True), self._face(one, flat, foot, False)
+        shown = [recto for recto, name in _FACES if name != one.leaf.hidden]
+        return tuple(self._face(one, flat, foot, recto) for recto in shown)
 
     def _face(self, one: TrimmedLeaf, flat: Box, foot: Length, recto: bool) -> Face:
         """Leaves are turned about the spine: a verso is seen with left and right exchanged."""

@@ -26,7 +26,11 @@ FOLD_ID: Final = "cover-fold"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CoverLies:
-    """What kind of cover it is; `mirrored`: right-bound."""
+    """What kind of cover it is.
+
+    `flaps`: its ends are cut to size first, whether for flaps or for another
+    reason; `mirrored`: right-bound.
+    """
 
     saddle: bool
     scored: bool

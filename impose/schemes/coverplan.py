@@ -75,7 +75,7 @@ class _CoverMaker:
         lies = CoverLies(
             saddle=self._saddle,
             scored=scored,
-            flaps=measures.flaps,
+            flaps=self._ends_first(measures),
             mirrored=self.job.bound_at.mirrored,
         )
         sheet = bare_sheet(layout, lies, len(plan.sheets) + 1)
@@ -173,6 +173,10 @@ class _CoverMaker:
             notes = (*notes, assumed_sheet(layout))
         return layout, notes
 
+    def _ends_first(self, measures: CoverMeasures) -> bool:
+        """The cover's ends cannot be trimmed with the guts: flaps, or a fold at the fore-edge."""
+        return measures.flaps or self.plan.french
+
     def _scored(self) -> tuple[bool, str]:
         if self._saddle:
             return self.rules.scores_fold(self._stock)
@@ -186,7 +190,8 @@ class _CoverMaker:
         binder, size, trim = self.job.bench.binder, layout.room.sheet, layout.trim
         at_right = not self.job.bound_at.mirrored
         scores = layout.scores
-        left, right = (trim.x0, trim.x1) if measures.flaps else (ZERO, size.width)
+        first = self._ends_first(measures)
+        left, right = (trim.x0, trim.x1) if first else (ZERO, size.width)
         front = scores.get("spine-front", scores.get("fold", ZERO))
         back = scores.get("spine-back", scores.get("fold", ZERO))
         traps = self._traps()
@@ -211,7 +216,7 @@ class _CoverMaker:
             glue_strip=ZERO if self._saddle else (binder.glue_strip if binder else GLUE_STRIP),
             flap_front=measures.flap_front,
             flap_back=measures.flap_back,
-            cut_first=measures.flaps,
+            cut_first=first,
             scored=scored,
             why_scored=why,
         )

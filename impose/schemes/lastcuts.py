@@ -30,7 +30,8 @@ class Leaf:
 
     Leaves with the same `jogged` lie alike between head and foot.  `cut` are
     its edges that are cuts already.  `pushed` is how far the folds outside it
-    push it toward the fore-edge.
+    push it toward the fore-edge.  `hidden` is the face ("recto", "verso") that
+    lies inside a French fold; such a leaf is one half, closed at the fore-edge.
     """
 
     layer: Layer
@@ -38,6 +39,7 @@ class Leaf:
     jogged: Hashable
     cut: frozenset[Edge] = frozenset()
     pushed: Length = ZERO
+    hidden: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +100,8 @@ class Knife:
         cut = {side for side in edges if side not in uncut and side != "spine"}
         cut |= {side for side, edge in uncut.items() if edge in leaf.cut}
         closed = {s for s, edge in uncut.items() if edge in leaf.layer.folds and s != "spine"}
+        if leaf.hidden:
+            closed.discard("fore-edge")
         return TrimmedLeaf(
             leaf, max(near, ground), far, low, high, frozenset(cut), frozenset(closed)
         )

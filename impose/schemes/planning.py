@@ -14,6 +14,7 @@ from impose.plan.plan import Plan
 from impose.schemes.draft import Asked, Draft
 from impose.schemes.fitting import fit_pages, page_size
 from impose.schemes.folded import plan_folded
+from impose.schemes.frenchfold import plan_french
 from impose.schemes.loose import plan_loose
 from impose.schemes.rooms import check_sheet_limits
 
@@ -60,6 +61,8 @@ def plan_sheets(
 
 def _draft(asked: Asked) -> Draft:
     job = asked.job
+    if job.guts.french_fold:
+        return plan_french(asked)
     if job.binding.folded or (job.binding is Binding.PERFECT and job.guts.section_pages):
         return plan_folded(asked)
     return plan_loose(asked)
@@ -122,6 +125,8 @@ def _unprinted(asked: Asked, draft: Draft) -> tuple[Finding, ...]:
     sheet = draft.sheets[0]
     margins = printer.margins(sheet.size)
     front, back = (_reached(side, sheet.size, margins) for _, side in sheet.sides)
+    if not sheet.back.placements:
+        back = front
     if not front and not back:
         return ()
     if front == back:
@@ -143,6 +148,8 @@ def _unprinted(asked: Asked, draft: Draft) -> tuple[Finding, ...]:
 def _reached(side: Side, size: Size, margins: Edges) -> str:
     """The edges where a trim lies nearer than what can be printed, in words."""
     trims = [p.trim for p in side.placements]
+    if not trims:
+        return ""
     gaps = (
         ("left", margins.left, min(trim.x0 for trim in trims)),
         ("right", margins.right, size.width - max(trim.x1 for trim in trims)),

@@ -105,7 +105,9 @@ def spine_of(plan: Plan, job: Job) -> Spine:
     """The spine of the planned guts; a cover that is folded round one section has none."""
     cover = job.cover
     stock = job.guts.stock
-    paper = Thicknesses(leaves=plan.faces // 2, extra=job.extra_leaves)
+    leaves = plan.faces // 2
+    french = leaves if plan.french else 0
+    paper = Thicknesses(leaves=leaves, french=french, extra=job.extra_leaves)
     if job.binding is Binding.SADDLE:
         facts = SpineFacts(
             width=ZERO,
