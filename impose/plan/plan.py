@@ -19,6 +19,8 @@ FORMAT = "impose-plan"
 VERSION = 1
 #: The scheme of leaves that are folded at the fore-edge.
 FRENCH = "french fold"
+#: Schemes that leave one face of the paper blank.
+ONE_SIDED = frozenset({FRENCH})
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,9 +96,8 @@ class Plan:
         return self.scheme == FRENCH
 
     def one_sided(self, role: str) -> bool:
-        """Nothing is on the back of any sheet of that role, so only the fronts are written."""
-        sheets = [sheet for sheet in self.sheets if sheet.role == role]
-        return role == "guts" and not any(sheet.back.placements for sheet in sheets)
+        """The sheets of that role are printed on one face: only their fronts are written."""
+        return role == "guts" and self.scheme in ONE_SIDED
 
     def reading_order(self) -> tuple[int | None, ...]:
         """The source page of each face of the book, None for blanks."""
