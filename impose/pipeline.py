@@ -22,7 +22,7 @@ from impose.errors import ImposeError
 from impose.findings import Finding, Severity, worst_first
 from impose.marks.drawing import add_marks
 from impose.model.facts import BookPage
-from impose.model.job import CoverArt, Job, PagesItem
+from impose.model.job import CoverArt, Job, MakeBleed, PagesItem
 from impose.pdf.calm import collector_at_rest
 from impose.pdf.files import (
     ensure_folder,
@@ -39,6 +39,7 @@ from impose.pdf.write import write_sheets
 from impose.plan.plan import Plan
 from impose.plan.wire import from_text, to_text
 from impose.schemes.leaves import expand_pages
+from impose.schemes.madebleed import NOTHING, ToMake, make_bleed
 from impose.schemes.planning import plan_sheets
 from impose.schemes.registering import add_register
 
@@ -116,14 +117,15 @@ def _cover_items(job: Job) -> tuple[PagesItem, ...]:
     return tuple(item for art in faces if art is not None for item in art.items)
 
 
-def plan_job(job: Job, sources: Sources) -> Plan:
-    """The finished plan of a job whose sources are open.
+def plan_job(job: Job, sources: Sources, to_make: ToMake = NOTHING) -> Plan:
+    """The finished plan of a job whose sources are open; `to_make`: where bleed is made.
 
     Raises JobError for faults of job against machines or sources against job.
     """
     files = [str(path) for path in input_files(job)]
     pages, faces = expand_pages(job.pages, files, sources.facts)
-    plan = plan_sheets(job, pages, faces, [Path(name).name for name in files])
+    plan = plan_sheets(job, pages, faces, [Path(name).name for name in files], to_make)
+    plan = make_bleed(plan, to_make, job.guts.make_bleed)
     plan = add_marks(plan, job)
     if job.cover is not None:
         from impose.bench.scores import add_scores
@@ -150,9 +152,15 @@ def _art_pages(job: Job, files: Sequence[str], sources: Sources) -> list[BookPag
     return found
 
 
-def look_over(plan: Plan, job: Job, sources: Sources, progress: Progress) -> Plan:
-    """The plan with what the pages themselves give to say: live matter, pictures, fonts."""
-    from impose.checks.run import check_all
+def look_over(
+    plan: Plan, job: Job, sources: Sources, progress: Progress, judge: bool = True
+) -> Plan:
+    """The plan after a look at the pages: bleed made where the job wants it, and (`judge`)
+    what they give to say: live matter, pictures, fonts."""
+    makes = job.guts.make_bleed is not MakeBleed.AS_SUPPLIED
+    if not judge and not makes:
+        return plan
+    from impose.checks.run import check_all, sides_to_make
     from impose.checks.words import cover_pages
     from impose.pdf.look import look_at
 
@@ -166,7 +174,12 @@ def look_over(plan: Plan, job: Job, sources: Sources, progress: Progress) -> Pla
         trims=[fit.box for fit in plan.pages],
         whole={page - 1 for page in cover_pages(plan)},
     )
-    found = check_all(plan, job, sources.facts, looks)
+    to_make = sides_to_make(plan, job, sources.facts, looks) if makes else {}
+    if to_make:
+        plan = plan_job(job, sources, to_make)
+    if not judge:
+        return plan
+    found = check_all(plan, job, sources.facts, looks, made=to_make)
     return replace(plan, findings=(*plan.findings, *found))
 
 
@@ -228,8 +241,7 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
         sources = stack.enter_context(open_sources(inputs, job.passwords))
         progress.stage("planning")
         plan = plan_job(job, sources)
-        if wish.look:
-            plan = look_over(plan, job, sources, progress)
+        plan = look_over(plan, job, sources, progress, judge=wish.look)
         ensure_folder(out)
         sweep_leftovers(out)
         plan = _compared(plan, out / "plan.json")

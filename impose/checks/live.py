@@ -13,7 +13,7 @@ background.  Text toward the spine is judged in `impose.checks.spine`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
 from impose.checks.grouping import Group, Hit, hit, tell
@@ -48,12 +48,36 @@ _ROUND_THE_CORNER: Final = {
 
 
 def check_live_matter(
-    plan: Plan, job: Job, pages: Iterable[SeenPage], safe: SafeDistances
+    plan: Plan,
+    job: Job,
+    pages: Iterable[SeenPage],
+    safe: SafeDistances,
+    made: Mapping[int, Mapping[str, Length]],
 ) -> tuple[Finding, ...]:
-    """Findings at the sides that are cut."""
+    """Findings at the sides that are cut; `made` are those whose bleed is made."""
     sides = cut_sides(plan, job)
-    hits = [found for page in pages for found in _judge_page(page, sides, job, safe)]
+    hits = [
+        found
+        for page in pages
+        for found in _judge_page(page, sides, job, safe)
+        if found.code != WHITE_EDGE or found.side not in made.get(found.page, ())
+    ]
     return tell(hits, lambda group: _say(group, plan, job))
+
+
+def bleed_to_make(
+    plan: Plan, job: Job, pages: Iterable[SeenPage], safe: SafeDistances
+) -> dict[int, dict[str, Length]]:
+    """The sides of pages where a white edge may show, and how far art reaches there: the least,
+    where several things end."""
+    sides = cut_sides(plan, job)
+    found: dict[int, dict[str, Length]] = {}
+    for page in pages:
+        for one in _judge_page(page, sides, job, safe):
+            if one.code == WHITE_EDGE:
+                at = found.setdefault(one.page, {})
+                at[one.side] = min(at.get(one.side, -one.near), -one.near)
+    return found
 
 
 def cut_sides(plan: Plan, job: Job) -> tuple[str, ...]:
@@ -160,6 +184,8 @@ def _say(group: Group, plan: Plan, job: Job) -> Finding:
             "a part may be cut off" if worst.code == PART_CUT else "a white edge may show"
         )
         hint = f"let it run {missing} further beyond the trim, or stop well inside it"
+        if worst.code == WHITE_EDGE:
+            hint += '; or have the bleed made from the page: make_bleed = "mirror" in [guts]'
     return Finding(
         severity=severity,
         code=worst.code,

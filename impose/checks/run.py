@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from impose.checks.coverart import check_cover_art
 from impose.checks.folds import check_french_fold
 from impose.checks.inks import check_fonts, check_hairlines, check_spots
-from impose.checks.live import check_live_matter
+from impose.checks.live import bleed_to_make, check_live_matter
 from impose.checks.machines import check_machine
 from impose.checks.papers import check_grain, check_score
 from impose.checks.pictures import check_pictures
@@ -21,8 +21,20 @@ from impose.model.facts import SourceFacts
 from impose.model.job import Job
 from impose.model.looks import PageLook
 from impose.plan.plan import Plan
+from impose.units import Length
 
 USUAL: Final = SafeDistances()
+
+
+def sides_to_make(
+    plan: Plan,
+    job: Job,
+    facts: Sequence[SourceFacts],
+    looks: Sequence[PageLook],
+    safe: SafeDistances = USUAL,
+) -> dict[int, dict[str, Length]]:
+    """Where bleed must be made; see `live.bleed_to_make`."""
+    return bleed_to_make(plan, job, tuple(see_pages(plan, facts, looks)), safe)
 
 
 def check_all(
@@ -31,11 +43,13 @@ def check_all(
     facts: Sequence[SourceFacts],
     looks: Sequence[PageLook],
     safe: SafeDistances = USUAL,
+    made: Mapping[int, Mapping[str, Length]] | None = None,
 ) -> tuple[Finding, ...]:
-    """`looks` has one look for each of `plan.pages`, in that order."""
+    """`looks` has one look for each of `plan.pages`, in that order; `made` are the sides of
+    pages whose bleed is made."""
     pages = tuple(see_pages(plan, facts, looks))
     return (
-        *check_live_matter(plan, job, pages, safe),
+        *check_live_matter(plan, job, pages, safe, made or {}),
         *check_spine(plan, job, pages, safe),
         *check_french_fold(plan, job, pages, safe),
         *check_cover_art(plan, job, looks, safe),

@@ -20,6 +20,7 @@ _TEXT_OPTIONS = (
     ("--stock", "Paper: a profile, '80gsm', '50 lb book', or its caliper '0.1mm'."),
     ("--bound-at", "Bound at left, right or head."),
     ("--bleed", "Bleed to use, such as 3mm or 1/8in."),
+    ("--make-bleed", "Where art ends at the trim: 'as supplied', 'mirror' or 'stretch'."),
     ("--printer", "Printer or press profile (see: impose profiles list printers)."),
     ("--spine", "Spine: 'measured 3/8in' or 'from stock'."),
     ("--units", "Units for people: mm or in."),

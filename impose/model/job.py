@@ -46,6 +46,14 @@ class FitMode(Enum):
     CENTRE = "centre"
 
 
+class MakeBleed(Enum):
+    """What to do where art ends at a trim that wants bleed."""
+
+    AS_SUPPLIED = "as supplied"
+    MIRROR = "mirror"
+    STRETCH = "stretch"
+
+
 class Order(Enum):
     """How leaves are shared out over the places of an n-up sheet."""
 
@@ -119,6 +127,7 @@ class Guts:
     centred: bool = False
     grind: Length | None = None
     bleed: Length | None = None
+    make_bleed: MakeBleed = MakeBleed.AS_SUPPLIED
     gutter: Length | None = None
     trim_off: Length | None = None
     head_allowance: Length | None = None

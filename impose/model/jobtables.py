@@ -19,7 +19,7 @@ from impose.model import readers as read
 from impose.model.fields import Reads, Short, TableFault, ValueFault, table
 from impose.model.inkreader import ink
 from impose.model.inks import Ink
-from impose.model.job import Binding, BlanksAt, FitMode, MarkSettings, NamedSize, Order
+from impose.model.job import Binding, BlanksAt, FitMode, MakeBleed, MarkSettings, NamedSize, Order
 from impose.model.jobreaders import Ranges
 from impose.model.paperreaders import Basis
 from impose.model.stock import Grain
@@ -179,6 +179,7 @@ class GutsTable:
     creep: Annotated[Length | None, Reads(job.measured_creep)] = None
     lay: Annotated[str | None, Reads(read.word_of(LAYS))] = None
     overs: Annotated[int | None, Reads(read.count_from(0))] = None
+    make_bleed: Annotated[MakeBleed | None, Reads(read.member_of(MakeBleed))] = None
     french_fold: Annotated[bool, Reads(read.truth)] = False
     parent: Annotated[SizeWish | None, Reads(read.size)] = None
     printing: Annotated[str | None, Reads(read.word_of(PRINTING))] = None

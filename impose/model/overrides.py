@@ -50,6 +50,7 @@ class Overrides:
     printing: str | None = None
     proof: str | None = None
     french_fold: bool | None = None
+    make_bleed: str | None = None
     passwords: tuple[str, ...] = ()
 
 
@@ -80,6 +81,7 @@ PLACE_OF: Final[Mapping[str, tuple[str, str]]] = {
     "printing": ("guts", "printing"),
     "proof": ("book", "proof"),
     "french_fold": ("guts", "french_fold"),
+    "make_bleed": ("guts", "make_bleed"),
     "passwords": ("book", "password"),
 }
 _OPTION_AT: Final = {place: name for name, place in PLACE_OF.items()}

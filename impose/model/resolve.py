@@ -23,6 +23,7 @@ from impose.model.job import (
     FitMode,
     Guts,
     Job,
+    MakeBleed,
     MarkSettings,
     NamedSize,
     Order,
@@ -274,6 +275,7 @@ def _guts(asked: Asked, stock: Stock, sheets: tuple[NamedSize, ...]) -> Guts:
         creep_total=table.creep,
         lay=None if table.lay == "centre" else table.lay,
         overs=table.overs or 0,
+        make_bleed=table.make_bleed or MakeBleed.AS_SUPPLIED,
         french_fold=table.french_fold,
         one_side=table.printing == PRINTING[1],
     )

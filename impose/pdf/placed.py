@@ -19,7 +19,8 @@ from impose.geometry.sides import Edge
 from impose.model.facts import SourceFacts
 from impose.plan.parts import Placement, Side
 from impose.plan.plan import PageFit, Plan
-from impose.units import ZERO
+from impose.plan.strips import Strip
+from impose.units import ZERO, Length
 
 NO_LINEAR: Final = -1
 #: Members of an enumeration are slow to look up.
@@ -70,6 +71,8 @@ class Places:
         found = self._on.get(id(side))
         if found is None:
             placed = [self._place(placement) for placement in side.placements]
+            if side.strips:
+                placed += [self._strip(placed[s.placement], s) for s in side.strips]
             placed.sort(key=_PLACE)
             found = self._on[id(side)] = tuple(placed)
         return found
@@ -89,6 +92,22 @@ class Places:
         art = placement.art
         e, f = art.x0.grains + dx, art.y0.grains + dy
         return Placed(page, (x0, y0, x1, y1), clip, linear, e, f)
+
+    def _strip(self, of: Placed, strip: Strip) -> Placed:
+        """The same page once more, its own matrix followed by the strip's move."""
+        move, box = strip.move, strip.clip
+        a, b, c, d = self.linears[of.linear]
+        linear = (
+            move.a * a + move.c * b,
+            move.b * a + move.d * b,
+            move.a * c + move.c * d,
+            move.b * c + move.d * d,
+        )
+        if linear not in self.linears:
+            self.linears.append(linear)
+        e, f = move.point((Length(of.e), Length(of.f)))
+        clip = (box.x0.grains, box.y0.grains, box.x1.grains, box.y1.grains)
+        return of._replace(clip=clip, linear=self.linears.index(linear), e=e.grains, f=f.grains)
 
     def _edge(self, key: tuple[int, bool, bool], placement: Placement) -> Grains4:
         edges = placement.bleed.edges(placement.spine_at, placement.upside_down)

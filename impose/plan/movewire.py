@@ -9,6 +9,7 @@ from impose.geometry.box import Box
 from impose.geometry.moving import STAY, Move
 from impose.model.inks import Ink
 from impose.plan.parts import Fill
+from impose.plan.strips import Strip
 from impose.units import Length, points_text
 
 
@@ -47,6 +48,25 @@ def fill_of(data: dict[str, Any]) -> Fill:
     """The inverse of `fill_data`."""
     x0, y0, x1, y1 = (Length.points(number) for number in data["box"])
     return Fill(Box(x0, y0, x1, y1), Ink(data["space"], tuple(map(Fraction, data["parts"]))))
+
+
+def strip_data(strip: Strip) -> dict[str, Any]:
+    """Clip in points; the factors of the move as fractions in words, its shift in points."""
+    box, move = strip.clip, strip.move
+    return {
+        "placement": strip.placement,
+        "clip": [float(points_text(value)) for value in (box.x0, box.y0, box.x1, box.y1)],
+        "factors": [str(factor) for factor in (move.a, move.b, move.c, move.d)],
+        "shift": [float(points_text(move.e)), float(points_text(move.f))],
+    }
+
+
+def strip_of(data: dict[str, Any]) -> Strip:
+    """The inverse of `strip_data`."""
+    x0, y0, x1, y1 = (Length.points(number) for number in data["clip"])
+    a, b, c, d = map(Fraction, data["factors"])
+    e, f = (Length.points(number) for number in data["shift"])
+    return Strip(data["placement"], Box(x0, y0, x1, y1), Move(a=a, b=b, c=c, d=d, e=e, f=f))
 
 
 def _number(factor: Fraction) -> float | int:

@@ -15,6 +15,7 @@ from impose.geometry.moving import STAY, Move
 from impose.geometry.sides import Edge, PageSides
 from impose.geometry.turning import Turnover
 from impose.model.inks import Ink
+from impose.plan.strips import Strip
 from impose.units import ZERO, Length
 
 
@@ -173,6 +174,7 @@ class Side:
     own_marks: tuple[Mark, ...] = ()
     move: Move = STAY
     fills: tuple[Fill, ...] = ()
+    strips: tuple[Strip, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from impose.geometry.sides import BoundAt, Edge, PageSides
 from impose.geometry.turning import Turnover
 from impose.plan.coverfacts import cover_data, cover_of
 from impose.plan.cutwire import facts_data, facts_of, step_data, step_of
-from impose.plan.movewire import fill_data, fill_of, move_data, move_of
+from impose.plan.movewire import fill_data, fill_of, move_data, move_of, strip_data, strip_of
 from impose.plan.parts import (
     Cut,
     FoldStep,
@@ -174,6 +174,7 @@ def _side(side: Side, index: dict[int, int]) -> Data:
         "own_marks": [_mark(mark) for mark in side.own_marks],
         "move": move_data(side.move),
         "fills": [fill_data(fill) for fill in side.fills],
+        "strips": [strip_data(strip) for strip in side.strips],
     }
 
 
@@ -319,6 +320,7 @@ def _side_of(data: Data, groups: list[MarkGroup]) -> Side:
         tuple(_mark_of(mark) for mark in data["own_marks"]),
         move_of(data["move"]),
         tuple(fill_of(fill) for fill in data["fills"]),
+        tuple(strip_of(strip) for strip in data["strips"]),
     )
 
 

@@ -36,6 +36,7 @@ STOP: Final = "DO NOT PRINT"
 #: Notes that the bench must know; warnings and errors are told anyway.
 _TOLD: Final = frozenset(
     {
+        "bleed-made",
         "no-cut",
         "cover-lay",
         "cover-off-centre",
@@ -171,7 +172,10 @@ def _score_notes(plan: Plan, cover: CoverFacts | None) -> Iterator[str]:
 
 def _instructions(plan: Plan, cover: CoverFacts | None) -> Iterator[str]:
     """What is out of the ordinary: from the job, then from the findings."""
-    if cover is not None and cover.cut_first:
+    if plan.french:
+        ends = " Cut the cover's ends to size before scoring." if cover is not None else ""
+        yield f"French fold: the folds are never cut; trim only head and foot.{ends}"
+    elif cover is not None and cover.cut_first:
         yield (
             "Flaps: cut the guts' fore-edge before the cover goes on; cut the cover's ends to "
             "size before scoring; trim only head and foot afterwards."

@@ -8,6 +8,7 @@ art, clipped where the paper is folded.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from impose.geometry.box import Box, Edges, Size
@@ -15,6 +16,7 @@ from impose.geometry.sides import NO_SIDES, BoundAt, Edge, PageSides, sides_of
 from impose.geometry.turning import Turnover
 from impose.plan.parts import Placement
 from impose.plan.plan import PageFit
+from impose.schemes.madebleed import ToMake
 from impose.units import ZERO, Length
 
 
@@ -75,11 +77,16 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Placer:
-    """Puts pages into cells; one for a job.  `wanted` is the bleed asked for at the four sides."""
+    """Puts pages into cells; one for a job.
+
+    `wanted` is the bleed asked for at the four sides, `to_make` the sides of
+    pages where it will be made.
+    """
 
     fits: tuple[PageFit, ...]
     bound_at: BoundAt
     wanted: PageSides
+    to_make: ToMake = field(default_factory=dict)
     #: What was worked out for a cell and a page's supply, by identity: both outlive the placer.
     known: dict[tuple[int, int], _Bleed] = field(default_factory=dict, compare=False)
 
@@ -113,6 +120,8 @@ class Placer:
         if page is None or self.wanted is NO_SIDES:
             return NO_SIDES
         supplied = self.fits[page - 1].supplied
+        if page in self.to_make:
+            return self._made(cell, supplied, self.to_make[page], shift)
         key = (id(cell), id(supplied))
         bleed = self.known.get(key)
         if bleed is None:
@@ -124,6 +133,20 @@ class Placer:
                 fore_edge=min(bleed.fore_edge, cell.room.fore_edge + shift),
             )
         return bleed.at_rest
+
+    def _made(
+        self, cell: Cell, supplied: Edges, sides: Mapping[str, Length], shift: Length
+    ) -> PageSides:
+        """Where bleed is made there is as much as is wanted and there is room for."""
+        known = self._bleed_unshifted(cell, supplied).at_rest
+        room = replace(cell.room, fore_edge=cell.room.fore_edge + shift)
+        full = self.wanted.least(room)
+        return PageSides(
+            head=full.head if "head" in sides else known.head,
+            foot=full.foot if "foot" in sides else known.foot,
+            spine=known.spine if "spine" not in sides else full.spine,
+            fore_edge=full.fore_edge if "fore-edge" in sides else known.fore_edge,
+        )
 
     def _bleed_unshifted(self, cell: Cell, supplied: Edges) -> _Bleed:
         if not (supplied.left or supplied.right or supplied.top or supplied.bottom):

@@ -14,6 +14,7 @@ from impose.model.job import Binding, Job
 from impose.plan.parts import Cut, Gather, Sheet, When
 from impose.plan.plan import Creep, PageFit
 from impose.schemes.cells import Placer
+from impose.schemes.madebleed import ToMake
 from impose.units import ZERO, Length
 
 #: Bleed is what is supplied, up to this (3 mm: printteam.co.uk and common practice).
@@ -43,13 +44,14 @@ class Asked:
     """What every scheme works from: the job and the book's pages.
 
     `trim` is the page as it is read; `faces` name source pages in reading
-    order, None for blanks.
+    order, None for blanks; `to_make` the sides of pages whose bleed is made.
     """
 
     job: Job
     trim: Size
     fits: tuple[PageFit, ...]
     faces: tuple[int | None, ...]
+    to_make: ToMake = field(default_factory=dict)
 
     @property
     def leaf(self) -> Size:
@@ -68,6 +70,8 @@ class Asked:
         """The bleed aimed at: as asked, else what is supplied up to the usual."""
         if self.job.guts.bleed is not None:
             return self.job.guts.bleed
+        if self.to_make:
+            return USUAL_BLEED
         most = ZERO
         for supplied in {id(fit.supplied): fit.supplied for fit in self.fits}.values():
             most = max(most, supplied.left, supplied.right, supplied.bottom, supplied.top)
@@ -84,7 +88,7 @@ class Asked:
     def placer(self) -> Placer:
         bleed = self.bleed
         wanted = PageSides.all(bleed) if bleed else NO_SIDES
-        return Placer(self.fits, self.job.bound_at, wanted)
+        return Placer(self.fits, self.job.bound_at, wanted, self.to_make)
 
 
 def refuse(code: str, message: str, hint: str) -> JobError:

@@ -16,21 +16,27 @@ from impose.schemes.fitting import fit_pages, page_size
 from impose.schemes.folded import plan_folded
 from impose.schemes.frenchfold import plan_french
 from impose.schemes.loose import plan_loose
+from impose.schemes.madebleed import NOTHING, ToMake
 from impose.schemes.rooms import check_sheet_limits
 
 
 def plan_sheets(
-    job: Job, pages: Sequence[BookPage], faces: Sequence[int | None], files: Sequence[str]
+    job: Job,
+    pages: Sequence[BookPage],
+    faces: Sequence[int | None],
+    files: Sequence[str],
+    to_make: ToMake = NOTHING,
 ) -> Plan:
     """The plan of the guts, marks not yet drawn.
 
-    `faces` name source pages (1-based) in reading order, None for a blank.
+    `faces` name source pages (1-based) in reading order, None for a blank;
+    `to_make` the sides of pages whose bleed is made (see `madebleed`).
     Raises JobError with every fault of the stage that failed.
     """
     trim, said = _trim(job, pages)
     fits, notes = fit_pages(pages, trim, job.fit, job.tolerance, job.unit)
     check_sheet_limits(job.guts)
-    asked = Asked(job=job, trim=trim, fits=fits, faces=tuple(faces))
+    asked = Asked(job=job, trim=trim, fits=fits, faces=tuple(faces), to_make=to_make)
     draft = _draft(asked)
     return Plan(
         title=job.title,
@@ -53,7 +59,7 @@ def plan_sheets(
             *said,
             *notes,
             *draft.findings,
-            *_bleed(asked, pages),
+            *(() if to_make else _bleed(asked, pages)),
             *_unprinted(asked, draft),
         ),
     )

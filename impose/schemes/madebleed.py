@@ -1,0 +1,143 @@
+"""Made bleed: the strip outside the trim, drawn from what lies inside it.
+
+Where art ends at the trim the page is drawn again, reflected about the line
+where the art ends; stretched, only its outermost quarter millimetre is taken
+and drawn out to the whole width of the bleed.  Corners are reflected about
+both lines.  Nothing is drawn inside a trim, and only at sides that need it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import product
+from typing import Final
+
+from impose.findings import Finding, page_ranges
+from impose.geometry.box import Box
+from impose.geometry.moving import Move
+from impose.geometry.sides import PageSides
+from impose.model.job import MakeBleed
+from impose.plan.parts import Placement, Side
+from impose.plan.plan import Plan
+from impose.plan.strips import Strip
+from impose.units import ZERO, Length
+
+#: What is drawn out when bleed is stretched (from memory: thin enough to be one colour).
+OUTERMOST: Final = Length.mm("0.25")
+#: Sides by name as findings say them, in the order of `PageSides`.
+SIDES: Final = ("head", "foot", "spine", "fore-edge")
+#: For each page, the sides to be made, and how far art reaches beyond the trim there already.
+ToMake = Mapping[int, Mapping[str, Length]]
+NOTHING: Final[ToMake] = {}
+
+
+@dataclass(frozen=True, slots=True)
+class _Edge:
+    """One edge of a placement as it lies: art ends at `line`, bleed begins at `start` and
+    ends at `end` (all x or y of the side)."""
+
+    line: Length
+    start: Length
+    end: Length
+    upright: bool
+    made: bool
+
+    def move(self, way: MakeBleed) -> Move:
+        """Lays the inside on the strip."""
+        wide = abs(self.end - self.line)
+        factor = Fraction(1) if way is MakeBleed.MIRROR else wide.ratio(OUTERMOST)
+        back = Length(round(self.line.grains * (1 + factor)))
+        return Move(a=-factor, e=back) if self.upright else Move(d=-factor, f=back)
+
+
+def make_bleed(plan: Plan, to_make: ToMake, way: MakeBleed) -> Plan:
+    """The plan with strips at the sides named; placements must have their bleed already."""
+    if way is MakeBleed.AS_SUPPLIED or not to_make:
+        return plan
+    sheets = tuple(
+        replace(sheet, front=_with(sheet.front, to_make, way), back=_with(sheet.back, to_make, way))
+        if sheet.role == "guts"
+        else sheet
+        for sheet in plan.sheets
+    )
+    return replace(plan, sheets=sheets, findings=(*plan.findings, _note(plan, to_make, way)))
+
+
+def _with(side: Side, to_make: ToMake, way: MakeBleed) -> Side:
+    strips = tuple(
+        strip
+        for index, placement in enumerate(side.placements)
+        if placement.page is not None and placement.page in to_make
+        for strip in _strips(index, placement, to_make[placement.page], way)
+    )
+    return replace(side, strips=strips) if strips else side
+
+
+def _strips(
+    index: int, placement: Placement, sides: Mapping[str, Length], way: MakeBleed
+) -> Iterator[Strip]:
+    """Along each made edge, and at corners where two of them meet."""
+    left, right, bottom, top = _edges(placement, sides)
+    middle_x = (left.start, right.start)
+    middle_y = (bottom.start, top.start)
+    for edge, other in ((left, None), (right, None), (None, bottom), (None, top)):
+        one = edge or other
+        assert one is not None
+        if one.made and one.start != one.end:
+            x = _span(edge) if edge else middle_x
+            y = _span(other) if other else middle_y
+            yield Strip(index, Box(x[0], y[0], x[1], y[1]), one.move(way))
+    for across, up in product((left, right), (bottom, top)):
+        if across.made and up.made and across.start != across.end and up.start != up.end:
+            x, y = _span(across), _span(up)
+            both = across.move(way).after(up.move(way))
+            yield Strip(index, Box(x[0], y[0], x[1], y[1]), both)
+
+
+def _span(edge: _Edge) -> tuple[Length, Length]:
+    return min(edge.start, edge.end), max(edge.start, edge.end)
+
+
+def _edges(placement: Placement, sides: Mapping[str, Length]) -> tuple[_Edge, _Edge, _Edge, _Edge]:
+    """Left, right, bottom and top; an edge that is not made ends where its own bleed does."""
+    trim, full = placement.trim, placement.clip
+    reach = {side.replace("-", "_"): sides.get(side, ZERO) for side in SIDES}
+    at = PageSides(**reach).edges(placement.spine_at, placement.upside_down)
+    flags = {side.replace("-", "_"): Length(1) if side in sides else ZERO for side in SIDES}
+    made = PageSides(**flags).edges(placement.spine_at, placement.upside_down)
+    rows = (
+        (trim.x0, at.left, full.x0, -1, True, made.left),
+        (trim.x1, at.right, full.x1, 1, True, made.right),
+        (trim.y0, at.bottom, full.y0, -1, False, made.bottom),
+        (trim.y1, at.top, full.y1, 1, False, made.top),
+    )
+    left, right, bottom, top = (
+        _edge(trim_at, art, end, out, upright, bool(flag))
+        for trim_at, art, end, out, upright, flag in rows
+    )
+    return left, right, bottom, top
+
+
+def _edge(trim: Length, reach: Length, end: Length, out: int, upright: bool, made: bool) -> _Edge:
+    """`out`: the direction away from the trim; a reach below zero ends inside it."""
+    line = trim + reach * out
+    start = trim + max(reach, ZERO) * out if made else end
+    if (end - start).grains * out < 0:  # the art reaches farther than there is room
+        start = end
+    return _Edge(line, start, end, upright, made)
+
+
+def _note(plan: Plan, to_make: ToMake, way: MakeBleed) -> Finding:
+    names = [side for side in SIDES if any(side in sides for sides in to_make.values())]
+    pages = sorted(to_make)
+    word = "reflected" if way is MakeBleed.MIRROR else "stretched"
+    return Finding.note(
+        "bleed-made",
+        f"bleed is made from the pages themselves, {word}, where art ends at the trim: "
+        f"{'page' if len(pages) == 1 else 'pages'} {page_ranges(pages)} ({', '.join(names)})",
+        hint="look at the strips outside the trim marks; the pages inside are as they were",
+        pages=tuple(pages),
+        way=way.value,
+    )
