@@ -184,11 +184,8 @@ def test_only_sides_that_need_it(tmp_path: Path) -> None:
     x0, y0, x1, y1 = corners(front.placements[0])
     assert crop(images[0], sheet, (x0, y1, x1, y1 + BLEED)).getextrema()[0][0] < 230
     y2, y3 = y0 + 2, y1 - 2  # crop marks begin on the trim's own lines
-    for box in (
-        (x0 - BLEED, y2, x0, y3),
-        (x1, y2, x1 + BLEED, y3),
-        (x0 + 2, y0 - BLEED, x1 - 2, y0),
-    ):
+    below = (x0 + 2, y0 - BLEED, x1 - 2, y0)
+    for box in ((x0 - BLEED, y2, x0, y3), (x1, y2, x1 + BLEED, y3), below):
         assert crop(images[0], sheet, box).getextrema() == ((255, 255),) * 3
     notes = {f.code: f for f in plan.findings}
     assert notes["bleed-made"].pages == (1,) and "(head)" in notes["bleed-made"].message
