@@ -323,6 +323,77 @@ def _plain_font(s: Sheet) -> None:
     s.c.drawString(40 * MM, 60 * MM, "from the reader's own store")
 
 
+def _cmyk(c: float, m: float, y: float, k: float) -> Draw:
+    """A field of colour well inside the page."""
+
+    def draw(s: Sheet) -> None:
+        s.c.setFillColorCMYK(c, m, y, k)
+        s.c.rect(30 * MM, 60 * MM, 40 * MM, 30 * MM, stroke=0, fill=1)
+
+    return draw
+
+
+def _rgb(r: float, g: float, b: float) -> Draw:
+    def draw(s: Sheet) -> None:
+        s.c.setFillColorRGB(r, g, b)
+        s.c.rect(30 * MM, 60 * MM, 40 * MM, 30 * MM, stroke=0, fill=1)
+
+    return draw
+
+
+def _white_on_dark(overprint: bool) -> Draw:
+    """White over a dark field, set to overprint or not."""
+
+    def draw(s: Sheet) -> None:
+        _cmyk(1, 0.5, 0, 0)(s)
+        s.c.saveState()
+        s.c.setFillOverprint(overprint)
+        s.c.setFillColorCMYK(0, 0, 0, 0)
+        s.c.rect(40 * MM, 65 * MM, 10 * MM, 10 * MM, stroke=0, fill=1)
+        s.c.restoreState()
+
+    return draw
+
+
+def _dark_overprint(s: Sheet) -> None:
+    """Black text set to overprint, as it should be, and white beside it that is not."""
+    _cmyk(1, 0.5, 0, 0)(s)
+    s.c.saveState()
+    s.c.setFillOverprint(True)
+    s.c.setFillColorCMYK(0, 0, 0, 1)
+    s.c.rect(32 * MM, 65 * MM, 5 * MM, 5 * MM, stroke=0, fill=1)
+    s.c.restoreState()
+    s.c.setFillColorCMYK(0, 0, 0, 0)
+    s.c.rect(40 * MM, 65 * MM, 10 * MM, 10 * MM, stroke=0, fill=1)
+
+
+def _glass(s: Sheet) -> None:
+    """A field that is half see-through."""
+    s.c.saveState()
+    s.c.setFillAlpha(0.5)
+    s.box(30, 60, 70, 90)
+    s.c.restoreState()
+
+
+def _says(standard: str) -> Callable[[pikepdf.Pdf], None]:
+    def change(pdf: pikepdf.Pdf) -> None:
+        pdf.docinfo["/GTS_PDFXVersion"] = standard
+
+    return change
+
+
+def _numbers(skip: int) -> dict[int, Draw]:
+    """Page numbers at the foot; `skip` of them left out after page 8."""
+
+    def number(page: int) -> Draw:
+        return lambda s: s.text(str(page if page <= 8 else page + skip), 72, 12)
+
+    return {page: number(page) for page in range(1, 17)}
+
+
+#: 200 g/m2, which cracks where it is folded.
+HEAVY = {"stock": "200gsm"}
+
 MAY_FOOT = on_page_3((WARNING, "may-be-cut", "foot"))
 CUT_FOOT = on_page_3((ERROR, "cut-off", "foot"))
 WHITE_FORE = on_page_3((WARNING, "white-edge", "fore-edge"))
@@ -453,7 +524,33 @@ SAMPLES: tuple[Sample, ...] = (
     Sample(name="hairline", draw=lambda s: s.line(40, 60, 90, 60, weight=0.1),
            wanted=on_page_3((NOTE, "hairline", ""))),
     Sample(name="thin-line", draw=lambda s: s.line(40, 60, 90, 60, weight=0.3)),
+    Sample(name="total-ink", draw=_cmyk(0.9, 0.8, 0.9, 0.7),
+           wanted=on_page_3((WARNING, "total-ink", ""))),
+    Sample(name="ink-enough", draw=_cmyk(0.7, 0.7, 0.7, 0.8)),
+    Sample(name="vector-rgb", draw=_rgb(0.8, 0.2, 0.1), options={"printer": "small-press"},
+           wanted=on_page_3((WARNING, "vector-rgb", ""))),
+    Sample(name="vector-rgb-grey", draw=_rgb(0.2, 0.2, 0.2), options={"printer": "small-press"}),
+    Sample(name="vector-rgb-at-home", draw=_rgb(0.8, 0.2, 0.1)),
+    Sample(name="white-overprint", draw=_white_on_dark(True),
+           wanted=on_page_3((WARNING, "white-overprint", ""))),
+    Sample(name="white-knocks-out", draw=_white_on_dark(False)),
+    Sample(name="black-overprint", draw=_dark_overprint),
+    Sample(name="glass-old", draw=_glass, after=_says("PDF/X-1a:2003"),
+           wanted=on_page_3((WARNING, "transparency", ""))),
+    Sample(name="glass-new", draw=_glass, after=_says("PDF/X-4")),
+    Sample(name="glass", draw=_glass),
+    Sample(name="ink-on-fold", draw=lambda s: s.box(-3, 60, 60, 100), binding="saddle", pages=8,
+           options=HEAVY, wanted=on_page_3((WARNING, "ink-on-fold", ""))
+           | {(WARNING, "score-needed", "", ())}),
+    Sample(name="ink-off-fold", draw=lambda s: s.box(20, 60, 60, 100), binding="saddle", pages=8,
+           options=HEAVY, wanted=frozenset({(WARNING, "score-needed", "", ())})),
+    Sample(name="ink-on-light-fold", draw=lambda s: s.box(-3, 60, 60, 100), binding="saddle",
+           pages=8),
     # whole pages
+    Sample(name="numbers-skipped", draw=lambda s: None, pages=16, others=_numbers(2),
+           wanted=frozenset({(WARNING, "page-missing", "", (8, 9))})),
+    Sample(name="numbers-run-on", draw=lambda s: None, pages=16, others=_numbers(0)),
+    Sample(name="numbers-begin-again", draw=lambda s: None, pages=16, others=_numbers(-8)),
     Sample(name="blank", draw=lambda s: None, plain=False,
            others={n: (lambda s, n=n: s.box(30, 30, 60 + n, 90)) for n in (1, 2, 4, 5)}
            | {6: lambda s: s.text("the end", 60, 100)},

@@ -294,6 +294,31 @@ def test_every_key_of_the_guts_is_read(tmp_path: Path) -> None:
     assert guts.creep == Length.mm("2.5")
 
 
+CHECKS = """
+[checks]
+safe = "4mm"
+safe_head = "5mm"
+safe_foot = "6mm"
+safe_fore_edge = "7mm"
+safe_spine = "9mm"
+resolution = 200
+resolution_least = 120
+resolution_line_art = 800
+hairline = "0.5pt"
+total_ink = "280%"
+"""
+
+
+def test_every_key_of_the_checks_is_read(tmp_path: Path) -> None:
+    checks = read(tmp_path, WHOLE + CHECKS).tables.checks
+    distances = (checks.safe, checks.safe_head, checks.safe_foot, checks.safe_fore_edge)
+    assert distances == tuple(Length.mm(n) for n in (4, 5, 6, 7))
+    assert checks.safe_spine == Length.mm(9)
+    assert (checks.resolution, checks.resolution_least) == (200, 120)
+    assert (checks.resolution_line_art, checks.total_ink) == (800, Fraction(14, 5))
+    assert checks.hairline == Length.points("0.5")
+
+
 def test_every_key_of_marks_cover_and_bench_is_read(tmp_path: Path) -> None:
     tables = read(tmp_path, WHOLE).tables
     assert tables.marks.show == ("crop", "fold")

@@ -139,8 +139,9 @@ def test_a_crash_costs_one_page(tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
         "import os\n"
         "from impose.pdf import lookchild, lookfile\n"
         "look = lookfile.LookFile.look\n"
-        "def crash(self, index, number, region, band):\n"
-        "    return os._exit(11) if number == 4 else look(self, index, number, region, band)\n"
+        "def crash(self, index, number, region, band, numbered):\n"
+        "    if number == 4: os._exit(11)\n"
+        "    return look(self, index, number, region, band, numbered)\n"
         "lookchild.LookFile.look = crash\n"
         "lookchild.main()\n"
     )
@@ -165,9 +166,9 @@ def test_a_page_that_never_ends_is_given_up(
         "import time\n"
         "from impose.pdf import lookchild\n"
         "look = lookchild.LookFile.look\n"
-        "def hang(self, index, number, region, band):\n"
+        "def hang(self, index, number, region, band, numbered):\n"
         "    time.sleep(99 if number == 2 else 0)\n"
-        "    return look(self, index, number, region, band)\n"
+        "    return look(self, index, number, region, band, numbered)\n"
         "lookchild.LookFile.look = hang\n"
         "lookchild.main()\n"
     )

@@ -12,8 +12,6 @@ from impose.model.looks import PageLook
 from impose.plan.plan import Plan
 from impose.units import ZERO, Length
 
-#: Finer lines may break up (0.25 pt: common practice, the usual hairline of crop marks).
-HAIRLINE: Final = Length.points("0.25")
 _SLACK: Final = Length.points("0.01")
 
 
@@ -67,12 +65,13 @@ def check_spots(plan: Plan, job: Job, looks: Sequence[PageLook]) -> tuple[Findin
     )
 
 
-def check_hairlines(plan: Plan, looks: Sequence[PageLook]) -> tuple[Finding, ...]:
+def check_hairlines(plan: Plan, job: Job, looks: Sequence[PageLook]) -> tuple[Finding, ...]:
     """The finest line as printed, and every page with one below the limit."""
+    limit = job.limits.hairline
     fine: list[tuple[Length, int]] = []
     for page, (fit, look) in enumerate(zip(plan.pages, looks, strict=True), start=1):
         weight = look.thinnest * fit.scale
-        if look.thinnest > ZERO and weight < HAIRLINE - _SLACK:
+        if look.thinnest > ZERO and weight < limit - _SLACK:
             fine.append((weight, page))
     if not fine:
         return ()
@@ -84,10 +83,10 @@ def check_hairlines(plan: Plan, looks: Sequence[PageLook]) -> tuple[Finding, ...
             severity=Severity.NOTE,
             code="hairline",
             message=f"lines on {where_text(numbers, plan)} are as fine as {told}, below "
-            f"{HAIRLINE.text('pt')}: they may break up or vanish",
-            hint=f"draw them {HAIRLINE.text('pt')} or thicker",
+            f"{limit.text('pt')}: they may break up or vanish",
+            hint=f"draw them {limit.text('pt')} or thicker",
             file=file_of(plan, numbers),
             pages=book_pages(numbers, plan),
-            numbers={"finest": finest.text("pt"), "limit": HAIRLINE.text("pt")},
+            numbers={"finest": finest.text("pt"), "limit": limit.text("pt")},
         ),
     )

@@ -14,6 +14,7 @@ from typing import Final
 
 from impose.checks.words import book_pages, file_of, measured_size, where_text
 from impose.findings import Finding, Severity
+from impose.model.checklimits import CheckLimits
 from impose.model.job import Job
 from impose.model.looks import InkSpace, PageLook, PictureLook
 from impose.plan.plan import Plan
@@ -21,18 +22,6 @@ from impose.units import Length
 
 #: Smaller pictures are ornaments, icons, bullets.
 _SMALL: Final = Length.mm(8)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Resolutions:
-    """Dots to the inch below which a picture is told."""
-
-    soft: int = 150
-    coarse: int = 100
-    line_art: int = 600
-
-
-DEFAULT_RESOLUTIONS: Final = Resolutions()
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +36,9 @@ def check_pictures(
     plan: Plan,
     job: Job,
     looks: Sequence[PageLook],
-    limits: Resolutions = DEFAULT_RESOLUTIONS,
 ) -> tuple[Finding, ...]:
     """Too coarse, and RGB on a press job."""
+    limits = job.limits
     coarse: dict[str, list[_Coarse]] = {}
     for one in _dots(plan, looks):
         code = _judge(one, limits)
@@ -72,7 +61,7 @@ def _dots(plan: Plan, looks: Sequence[PageLook]) -> Iterator[_Coarse]:
             yield _Coarse(page, picture, fit.scale, int(dots))
 
 
-def _judge(one: _Coarse, limits: Resolutions) -> str:
+def _judge(one: _Coarse, limits: CheckLimits) -> str:
     if min(one.picture.across, one.picture.down) <= 2:
         return ""  # a shading drawn as a picture of a few dots
     if one.picture.line_art:
@@ -83,7 +72,7 @@ def _judge(one: _Coarse, limits: Resolutions) -> str:
 
 
 def _say_coarse(
-    code: str, ones: Sequence[_Coarse], plan: Plan, job: Job, limits: Resolutions
+    code: str, ones: Sequence[_Coarse], plan: Plan, job: Job, limits: CheckLimits
 ) -> Finding:
     worst = min(ones, key=lambda one: one.dots)
     limit = {"picture-soft": limits.soft, "picture-coarse": limits.coarse}.get(

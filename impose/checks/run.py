@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Final
 
 from impose.checks.coverart import check_cover_art
 from impose.checks.folds import check_french_fold
 from impose.checks.inks import check_fonts, check_hairlines, check_spots
 from impose.checks.live import bleed_to_make, check_live_matter
 from impose.checks.machines import check_machine
+from impose.checks.numbering import check_numbering
 from impose.checks.papers import check_grain, check_score
 from impose.checks.pictures import check_pictures
-from impose.checks.safe import SafeDistances
+from impose.checks.pressink import (
+    check_ink_on_fold,
+    check_total_ink,
+    check_transparency,
+    check_vector_rgb,
+    check_white_overprint,
+)
+from impose.checks.safe import SafeDistances, safe_distances
 from impose.checks.sameness import check_alike, check_blank, check_looked
 from impose.checks.seen import see_pages
 from impose.checks.spine import check_spine
@@ -23,17 +30,16 @@ from impose.model.looks import PageLook
 from impose.plan.plan import Plan
 from impose.units import Length
 
-USUAL: Final = SafeDistances()
-
 
 def sides_to_make(
     plan: Plan,
     job: Job,
     facts: Sequence[SourceFacts],
     looks: Sequence[PageLook],
-    safe: SafeDistances = USUAL,
+    safe: SafeDistances | None = None,
 ) -> dict[int, dict[str, Length]]:
     """Where bleed must be made; see `live.bleed_to_make`."""
+    safe = safe or safe_distances(job.limits)
     return bleed_to_make(plan, job, tuple(see_pages(plan, facts, looks)), safe)
 
 
@@ -42,11 +48,12 @@ def check_all(
     job: Job,
     facts: Sequence[SourceFacts],
     looks: Sequence[PageLook],
-    safe: SafeDistances = USUAL,
+    safe: SafeDistances | None = None,
     made: Mapping[int, Mapping[str, Length]] | None = None,
 ) -> tuple[Finding, ...]:
     """`looks` has one look for each of `plan.pages`, in that order; `made` are the sides of
     pages whose bleed is made."""
+    safe = safe or safe_distances(job.limits)
     pages = tuple(see_pages(plan, facts, looks))
     return (
         *check_live_matter(plan, job, pages, safe, made or {}),
@@ -56,9 +63,15 @@ def check_all(
         *check_pictures(plan, job, looks),
         *check_fonts(plan, looks),
         *check_spots(plan, job, looks),
-        *check_hairlines(plan, looks),
+        *check_hairlines(plan, job, looks),
+        *check_total_ink(plan, job, looks),
+        *check_vector_rgb(plan, job, looks),
+        *check_white_overprint(plan, looks),
+        *check_transparency(plan, looks),
+        *check_ink_on_fold(plan, job, pages),
         *check_blank(plan, looks),
         *check_alike(plan, looks),
+        *check_numbering(plan, looks),
         *check_looked(plan, looks),
         *check_machine(plan, job),
         *check_grain(plan, job),

@@ -13,9 +13,10 @@ the trim, which lies beyond what is ground off:
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
+from impose.model.checklimits import CheckLimits
 from impose.model.job import Binding, Job
 from impose.model.machines import GLUE_STRIP
 from impose.units import ZERO, Length
@@ -65,6 +66,31 @@ class SafeDistances:
             Binding.SADDLE: self.folded,
             Binding.SECTIONS: self.folded,
         }.get(binding)
+
+
+def safe_distances(limits: CheckLimits) -> SafeDistances:
+    """The usual ones, with what the job says otherwise; toward the spine whatever the binding."""
+    usual = SafeDistances()
+    found = replace(
+        usual,
+        head=usual.head if limits.head is None else limits.head,
+        foot=usual.foot if limits.foot is None else limits.foot,
+        fore_edge=usual.fore_edge if limits.fore_edge is None else limits.fore_edge,
+    )
+    if limits.spine is None:
+        return found
+    near = limits.spine
+
+    def moved(distance: SpineDistance) -> SpineDistance:
+        return SpineDistance(min(distance.lost, near), near)
+
+    return replace(
+        found,
+        adhesive=moved(usual.adhesive),
+        stab=moved(usual.stab),
+        punched=moved(usual.punched),
+        folded=moved(usual.folded),
+    )
 
 
 def glue_strip(job: Job, safe: SafeDistances) -> Length:

@@ -12,6 +12,7 @@ from impose.findings import Finding
 from impose.geometry.box import Size
 from impose.geometry.sides import BoundAt
 from impose.geometry.turning import Flip
+from impose.model.checklimits import USUAL_LIMITS, CheckLimits
 from impose.model.inks import Ink
 from impose.model.machines import Bench, Printer
 from impose.model.stock import Stock
@@ -216,6 +217,7 @@ class Job:
     extra_leaves: int = 0  #: end papers, tipped-in plates: bound in, not among the pages
     spreads: bool = True
     cover: Cover | None = None
+    limits: CheckLimits = USUAL_LIMITS
     marks: MarkSettings = field(default_factory=MarkSettings)
     bench: Bench = field(default_factory=Bench)
     passwords: tuple[str, ...] = ()

@@ -6,6 +6,7 @@ written in numbers and a string when it is a name.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -255,6 +256,45 @@ class CoverTable:
     thin_spine: MaybeLen = None
 
 
+def _percent(value: object) -> Fraction:
+    """A share from text in per cent: `300%`."""
+    written = read.text(value).strip()
+    if not re.fullmatch(read.NUMBER + r"\s*%", written):
+        raise ValueFault(f"'{value}' is not a share", hint='for example "300%"')
+    share = Fraction(written.rstrip("% ")) / 100
+    if not 1 <= share <= 4:
+        raise ValueFault(f"'{value}': four inks make 100 % to 400 %")
+    return share
+
+
+@table
+class ChecksTable:
+    """`[checks]`: `safe` is for head, foot and fore-edge; those named alone win over it."""
+
+    safe: MaybeLen = None
+    safe_head: MaybeLen = None
+    safe_foot: MaybeLen = None
+    safe_fore_edge: MaybeLen = None
+    safe_spine: MaybeLen = None
+    resolution: Annotated[int | None, Reads(read.count_from(1))] = None
+    resolution_least: Annotated[int | None, Reads(read.count_from(1))] = None
+    resolution_line_art: Annotated[int | None, Reads(read.count_from(1))] = None
+    hairline: MaybeLen = None
+    total_ink: Annotated[Fraction | None, Reads(_percent)] = None
+
+    def __post_init__(self) -> None:
+        TableFault.check(self._faults())
+
+    def _faults(self) -> Iterator[ValueFault]:
+        soft, coarse = self.resolution or 150, self.resolution_least or 100
+        if coarse > soft:
+            yield ValueFault(
+                f"resolution_least is {coarse}, more than resolution, {soft}",
+                hint="the first is the stronger warning, for fewer dots",
+                key="resolution_least",
+            )
+
+
 @table
 class BenchTable:
     """`[bench]`: names of profiles."""
@@ -273,3 +313,4 @@ class JobTables:
     marks: MarksTable = MarksTable()
     cover: CoverTable | None = None
     bench: BenchTable = BenchTable()
+    checks: ChecksTable = ChecksTable()

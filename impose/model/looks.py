@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from fractions import Fraction
 
 from impose.geometry.box import Box, Size
 from impose.units import ZERO, Length
@@ -72,7 +73,10 @@ class PageLook:
     everything else is empty.  `scan` says that one picture fills the page and
     was judged by its pixels.  `thinnest` is the finest line, ZERO where there
     is none.  `fingerprint` is equal for pages that look the same.  `scanty` says that
-    there is no more on it than a short line of text.
+    there is no more on it than a short line of text.  `most_ink` is the largest
+    sum of a CMYK colour in letters and drawings (3: 300 %), `rgb` a colour
+    there that is no grey; `old_workflow` the standard the file says it keeps,
+    when that knows no transparency.
     """
 
     file: int
@@ -89,3 +93,8 @@ class PageLook:
     blank: bool = False
     scanty: bool = False
     fingerprint: bytes = b""
+    most_ink: Fraction = Fraction(0)
+    rgb: bool = False
+    white_overprint: bool = False
+    transparent: bool = False
+    old_workflow: str = ""

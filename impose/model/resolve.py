@@ -15,6 +15,7 @@ from impose.errors import JobError
 from impose.findings import Finding
 from impose.geometry.sides import BoundAt
 from impose.model.asked import Asked
+from impose.model.checklimits import USUAL_LIMITS, CheckLimits
 from impose.model.combinations import refuse_impossible
 from impose.model.covers import cover_of
 from impose.model.job import (
@@ -120,6 +121,7 @@ def _resolve(asked: Asked, stem: str) -> Job:
         spreads=book.proof != PROOFS[1],
         cover=cover,
         marks=_marks(asked),
+        limits=_limits(asked),
         bench=bench,
         passwords=book.password,
         findings=tuple(notes),
@@ -278,6 +280,25 @@ def _guts(asked: Asked, stock: Stock, sheets: tuple[NamedSize, ...]) -> Guts:
         make_bleed=table.make_bleed or MakeBleed.AS_SUPPLIED,
         french_fold=table.french_fold,
         one_side=table.printing == PRINTING[1],
+    )
+
+
+def _limits(asked: Asked) -> CheckLimits:
+    table, usual = asked.tables.checks, USUAL_LIMITS
+
+    def of(alone: Length | None) -> Length | None:
+        return table.safe if alone is None else alone
+
+    return CheckLimits(
+        head=of(table.safe_head),
+        foot=of(table.safe_foot),
+        fore_edge=of(table.safe_fore_edge),
+        spine=table.safe_spine,
+        soft=table.resolution or usual.soft,
+        coarse=table.resolution_least or usual.coarse,
+        line_art=table.resolution_line_art or usual.line_art,
+        hairline=usual.hairline if table.hairline is None else table.hairline,
+        total_ink=table.total_ink or usual.total_ink,
     )
 
 

@@ -16,6 +16,7 @@ import threading
 import time
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from typing import Final
 
@@ -31,6 +32,9 @@ from impose.units import Length
 BAND: Final = Length.mm("6.5")
 #: A page that takes longer is given up (seconds).
 PATIENCE: Final = 60.0
+#: Page numbers are read on all pages of a book up to this long, of a longer one on every so many.
+_ALL_NUMBERED: Final = 300
+_EVERY: Final = 4
 #: Fewer pages are not worth another process.
 _WORTH: Final = 150
 _POINT: Final = Length.points(1).grains
@@ -55,7 +59,14 @@ def look_at(
     or file does: such a look has `looked` False.
     """
     errands = [
-        Errand(i, file, number, _rect(trims[i]) if trims is not None else None, i in whole)
+        Errand(
+            i,
+            file,
+            number,
+            _rect(trims[i]) if trims is not None else None,
+            whole=i in whole,
+            numbered=len(wanted) <= _ALL_NUMBERED or i % _EVERY == 0,
+        )
         for i, (file, number) in enumerate(wanted)
     ]
     looks: dict[int, PageLook] = {}
@@ -210,6 +221,11 @@ def _page_look(raw: RawLook, file: int, number: int) -> PageLook:
         blank=raw.blank,
         scanty=raw.scanty,
         fingerprint=raw.fingerprint,
+        most_ink=Fraction(round(raw.most_ink * 1000), 1000),
+        rgb=raw.rgb,
+        white_overprint=raw.white_overprint,
+        transparent=raw.transparent,
+        old_workflow=raw.old_workflow,
     )
 
 

@@ -26,6 +26,7 @@ class Errand:
     """One page: `index` in the parent's list, file, 1-based number, the trim in points.
 
     `whole`: everything on it is told one by one, however deep it lies.
+    `numbered`: short words toward head and foot are read, which costs time.
     """
 
     index: int
@@ -33,6 +34,7 @@ class Errand:
     number: int
     region: Rect | None
     whole: bool = False
+    numbered: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +61,13 @@ def serve(order: Order, out: BinaryIO) -> None:
         raw = RawLook(errand.index, trouble=trouble)
         if opened is not None:
             try:
-                band = _WHOLE if errand.whole else order.band
-                raw = opened.look(errand.index, errand.number, errand.region, band)
+                raw = opened.look(
+                    errand.index,
+                    errand.number,
+                    errand.region,
+                    _WHOLE if errand.whole else order.band,
+                    errand.numbered,
+                )
             except Exception as fault:  # whatever the page did, the others go on
                 raw = RawLook(errand.index, trouble=f"{type(fault).__name__}: {fault}")
         pickle.dump(raw, out, protocol=pickle.HIGHEST_PROTOCOL)

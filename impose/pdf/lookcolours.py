@@ -9,6 +9,7 @@ from typing import Final
 import pikepdf
 from pikepdf import Array, Dictionary, Name, Object, Stream
 
+from impose.pdf.lookinks import InkLook, InkReader
 from impose.pdf.lookthings import Rect
 
 #: Names that are no ink of their own (ISO 32000-1 8.6.6.4, 8.6.6.5).
@@ -21,6 +22,7 @@ class PageDictionaries:
 
     def __init__(self, pdf: pikepdf.Pdf) -> None:
         self._pages = [page.obj for page in pdf.pages]
+        self._inks = InkReader()
         self._spots: dict[tuple[int, int], frozenset[str]] = {}
 
     def unit(self, number: int) -> float:
@@ -53,6 +55,11 @@ class PageDictionaries:
             if isinstance(stream, Stream):
                 digest.update(stream.read_raw_bytes())
         return digest.digest()
+
+    def inks(self, number: int) -> InkLook:
+        """What the page's operators say of its inks."""
+        page = self._pages[number - 1]
+        return self._inks.page(page, _resources(page))
 
     def _of_resources(self, resources: Object | None, depth: int) -> frozenset[str]:
         if not isinstance(resources, Dictionary) or depth > _DEEPEST:

@@ -15,6 +15,7 @@ import pypdfium2 as pdfium2
 import pypdfium2.raw as pdfium
 
 from impose.pdf.lookcolours import PageDictionaries
+from impose.pdf.lookinks import old_workflow
 from impose.pdf.looklayers import without_hidden_layers
 from impose.pdf.lookpage import FEW_TEXTS, FontBook, PageReader, lines_of
 from impose.pdf.lookpixels import Pixels
@@ -24,6 +25,8 @@ from impose.pdf.lookthings import INK, PICTURE, TEXT, RawLook, RawPicture, Rect,
 _WHOLE: Final = 0.7
 #: Pixels of a picture are looked at this near to an edge (pt, 7 mm).
 _NEAR: Final = 20.0
+#: Page numbers stand this near to head or foot (pt, 20 mm).
+_NUMBERS: Final = 57.0
 #: One line of text of no more letters is a scanty page.
 _SCANTY: Final = 40
 #: More things than this near the edges are told as one of each kind.
@@ -37,6 +40,7 @@ class LookFile:
     def __init__(self, path: Path, passwords: tuple[str, ...]) -> None:
         self._pdf, password = _open(path, passwords)
         self._pages = PageDictionaries(self._pdf)
+        self._old_workflow = old_workflow(self._pdf)
         self._fonts = FontBook()
         layered = without_hidden_layers(self._pdf)
         self._layers = layered is not None
@@ -54,13 +58,24 @@ class LookFile:
         self._document.close()
         self._pdf.close()
 
-    def look(self, index: int, number: int, region: Rect | None, band: float) -> RawLook:
-        """Page `number` (from 1).  `region` is the trim in points, UserUnit applied."""
+    def look(
+        self,
+        index: int,
+        number: int,
+        region: Rect | None,
+        band: float,
+        numbered: bool = True,
+    ) -> RawLook:
+        """Page `number` (from 1).  `region` is the trim in points, UserUnit applied;
+        `numbered`: page numbers are read."""
         unit = self._pages.unit(number)
         own = self._pages.shown(number) if region is None else _scaled(region, 1 / unit)
         page = self._page(number)
         try:
-            raw = self._read(page, index, number, own, band / unit)
+            inner = own.grown(-band / unit)
+            quarter = pdfium.FPDFPage_GetRotation(page) % 2 == 1
+            plain = _unnumbered(own, band / unit, quarter) if numbered else inner
+            raw = self._read(page, index, number, own, (inner, plain))
         finally:
             pdfium.FPDF_ClosePage(page)
         return raw if unit == 1 else _in_points(raw, unit)
@@ -74,11 +89,13 @@ class LookFile:
             page = pdfium.FPDF_LoadPage(self._document.raw, number - 1)
         return page
 
-    def _read(self, page: Any, index: int, number: int, region: Rect, band: float) -> RawLook:
+    def _read(
+        self, page: Any, index: int, number: int, region: Rect, deep: tuple[Rect, Rect]
+    ) -> RawLook:
         reader = PageReader(
             page,
             self._fonts,
-            region.grown(-band),
+            *deep,
             layers=self._layers,
             soft=lambda: self._pages.soft(number),
         )
@@ -96,6 +113,10 @@ class LookFile:
         raw.blank = not raw.outlines
         raw.scanty = _is_scanty(raw)
         raw.fingerprint = self._fingerprint(reader, number, raw)
+        inks = self._pages.inks(number)
+        raw.most_ink, raw.rgb = inks.most, inks.rgb
+        raw.white_overprint, raw.transparent = inks.white_overprint, inks.transparent
+        raw.old_workflow = self._old_workflow
         return raw
 
     def _fingerprint(self, reader: PageReader, number: int, raw: RawLook) -> bytes:
@@ -135,6 +156,14 @@ def _open(path: Path, passwords: tuple[str, ...]) -> tuple[pikepdf.Pdf, str]:
         except pikepdf.PasswordError:
             continue
     raise ValueError("no password opens it")
+
+
+def _unnumbered(region: Rect, band: float, quarter: bool) -> Rect:
+    """Where no page number stands: not near head and foot, which are the left and right of the
+    page as it is stored when it is shown with a `quarter` turn."""
+    far = max(band, min(_NUMBERS, 0.12 * min(region.x1 - region.x0, region.y1 - region.y0)))
+    across, up = (far, band) if quarter else (band, far)
+    return Rect(region.x0 + across, region.y0 + up, region.x1 - across, region.y1 - up)
 
 
 def _draws_annotations(page: Any) -> bool:

@@ -37,6 +37,8 @@ _INVISIBLE_MODES: Final = (3, 7)
 _STROKED_MODES: Final = (1, 5)
 #: A line is no thicker than this (pt) and at least four times as long.
 _LINE: Final = 3.0
+#: A page number is no longer than this (pt).
+_SHORT: Final = 36.0
 #: A filled strip thinner than this (pt) is a slip of the drawing program, not a line.
 _NO_STRIP: Final = 0.005
 _DEEPEST: Final = 24
@@ -85,10 +87,18 @@ class PageReader:
     """Reads the objects of one page into a canvas."""
 
     def __init__(
-        self, page: Any, fonts: FontBook, inner: Rect, *, layers: bool, soft: Callable[[], bool]
+        self,
+        page: Any,
+        fonts: FontBook,
+        inner: Rect,
+        unnumbered: Rect,
+        *,
+        layers: bool,
+        soft: Callable[[], bool],
     ) -> None:
         self.page = page
         self.inner = inner  #: text in here is far from every edge
+        self.unnumbered = unnumbered  #: and in here no page number
         self.canvas = Canvas()
         self.deep_text: Rect | None = None
         self.deep: list[Any] = []
@@ -128,8 +138,10 @@ class PageReader:
             box = box.turned(frame)
         kind = pdfium.FPDFPageObj_GetType(obj)
         if kind == pdfium.FPDF_PAGEOBJ_TEXT and self.inner.holds(box):
-            self._far_text(obj, box, frame)
-            return
+            short = box.x1 - box.x0 < _SHORT and box.y1 - box.y0 < _SHORT
+            if not short or self.unnumbered.holds(box):
+                self._far_text(obj, box, frame)
+                return
         paths = pdfium.FPDFClipPath_CountPaths(pdfium.FPDFPageObj_GetClipPath(obj))
         if paths > 0:
             own = self._clip(obj, paths).turned(frame)

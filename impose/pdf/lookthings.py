@@ -174,6 +174,11 @@ class RawLook:
     blank: bool = False
     scanty: bool = False
     fingerprint: bytes = b""
+    most_ink: float = 0.0
+    rgb: bool = False
+    white_overprint: bool = False
+    transparent: bool = False
+    old_workflow: str = ""
 
 
 class Canvas:
