@@ -33,7 +33,8 @@ from impose.pdf.files import (
     sweep_leftovers,
     write_atomically,
 )
-from impose.pdf.read import Sources, open_sources
+from impose.pdf.prepare import input_files, opened
+from impose.pdf.read import Sources
 from impose.pdf.verify import verify_sheets
 from impose.pdf.write import write_sheets
 from impose.plan.plan import Plan
@@ -102,12 +103,6 @@ class Made:
         """Findings say that the book would be spoiled (`strict`: warnings count too)."""
         bad = {Severity.ERROR, Severity.WARNING} if strict else {Severity.ERROR}
         return any(finding.severity in bad for finding in self.plan.findings)
-
-
-def input_files(job: Job) -> tuple[Path, ...]:
-    """The files of pages and cover, each once, in the order of first use."""
-    items = (*job.pages, *_cover_items(job))
-    return tuple(dict.fromkeys(item.file for item in items if item.file is not None))
 
 
 def _cover_items(job: Job) -> tuple[PagesItem, ...]:
@@ -187,7 +182,8 @@ def check(job: Job, progress: Progress | None = None) -> Made:
     """Findings only; nothing is written."""
     progress = progress or Silent()
     progress.stage("reading the pages")
-    with collector_at_rest(), open_sources(input_files(job), job.passwords) as sources:
+    with collector_at_rest(), opened(job) as (ready, sources):
+        job = ready.job
         progress.stage("planning")
         return Made(look_over(plan_job(job, sources), job, sources, progress), ())
 
@@ -231,14 +227,16 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
     are whole and proved.
     """
     progress = progress or Silent()
-    inputs = input_files(job)
     products = wish.products(job)
     names = [name for product in products for name in files_of(product, job, wish)]
     for name in names:
-        refuse_input(out / name, inputs)
+        refuse_input(out / name, input_files(job))
     progress.stage("reading the pages")
     with collector_at_rest(), ExitStack() as stack:
-        sources = stack.enter_context(open_sources(inputs, job.passwords))
+        ready, sources = stack.enter_context(opened(job))
+        job = ready.job
+        for name in names:
+            refuse_input(out / name, ready.inputs)
         progress.stage("planning")
         plan = plan_job(job, sources)
         plan = look_over(plan, job, sources, progress, judge=wish.look)

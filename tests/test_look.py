@@ -18,8 +18,9 @@ from impose.model.overrides import Overrides
 from impose.model.resolve import job_from_options
 from impose.pdf import look
 from impose.pdf.look import look_at
+from impose.pdf.prepare import input_files
 from impose.pdf.read import open_sources
-from impose.pipeline import input_files, plan_job
+from impose.pipeline import plan_job
 from impose.units import Length
 
 EXAMPLES = Path(__file__).parent.parent / "examples"

@@ -62,16 +62,16 @@ def _with_cover(job: Job) -> Job:
 def write_blank(job: Job, out: Path, dots: int, speak: dict[str, Any]) -> int:
     """The empty cover into the folder `out`; the exit code.  The job's art is left aside."""
     from impose.pdf.files import ensure_folder, refuse_input, write_atomically
-    from impose.pdf.read import open_sources
-    from impose.pipeline import input_files, plan_job
+    from impose.pdf.prepare import input_files, opened
+    from impose.pipeline import plan_job
 
     assert job.cover is not None
     job = replace(job, cover=replace(job.cover, art=None, inside=None))
     targets = out / BLANK_PDF, out / BLANK_PNG
     for target in targets:
         refuse_input(target, input_files(job))
-    with open_sources(input_files(job), job.passwords) as sources:
-        plan = plan_job(job, sources)
+    with opened(job) as (ready, sources):
+        plan = plan_job(ready.job, sources)
     drawn = _draw(job, plan, dots)
     ensure_folder(out)
     for target, data in zip(targets, drawn, strict=True):

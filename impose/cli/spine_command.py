@@ -98,14 +98,15 @@ class _Asked:
             raise ImposeError(
                 "nothing says how many pages the book has", hint="--pages 200, or name the PDF"
             )
+        from impose.pdf.prepare import opened
         from impose.pdf.read import open_sources
-        from impose.pipeline import input_files, plan_job
+        from impose.pipeline import plan_job
 
         if job is None:
             with open_sources([Path(name) for name in self.inputs]) as sources:
                 return sum(len(file.pages) for file in sources.facts)
-        with open_sources(input_files(job), job.passwords) as sources:
-            return plan_job(job, sources).faces
+        with opened(job) as (ready, sources):
+            return plan_job(ready.job, sources).faces
 
     def _stock(self, job: Job | None, unit: str) -> Stock:
         if job is not None:

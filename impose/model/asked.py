@@ -90,6 +90,9 @@ class Asked:
             file=file,
             ranges=table.pages,
             text=f"{table.file}[{chosen}]" if chosen else table.file,
+            dpi=table.dpi,
+            fit_picture=table.fit,
+            spreads=table.spreads,
         )
 
     def _stay_inside(self, path: KeyPath, file: Path, written: str) -> None:

@@ -67,13 +67,19 @@ class PagesItem:
     """A run of pages: a file with a choice of its pages, or `blank` empty pages.
 
     `ranges` are inclusive 1-based pairs, an end of None meaning the last page;
-    empty means the whole file.  `text` is how the user wrote it.
+    empty means the whole file.  `text` is how the user wrote it.  `file` may be a
+    picture or a folder: `dpi` is then its resolution, `fit_picture` "trim" or
+    "trim and bleed", empty where the size decides.  `spreads` is the order of
+    the two pages of a spread that is cut in two, empty: nothing is cut.
     """
 
     file: Path | None = None
     ranges: tuple[tuple[int, int | None], ...] = ()
     blank: int = 0
     text: str = ""
+    dpi: int | None = None
+    fit_picture: str = ""
+    spreads: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -39,6 +39,13 @@ LAYS: Final = ("head", "foot", "centre")
 PROOFS: Final = ("spreads", "single pages")
 
 
+def _spreads(value: object) -> str:
+    """Whether two-page sheets are cut in two: true, or the order of the pages."""
+    if isinstance(value, bool):
+        return "left to right" if value else ""
+    return read.word_of(("left to right", "right to left"))(value)
+
+
 @table
 class PagesTable:
     """An item of `pages`: `{ file = ..., pages = ... }` or `{ blank = 2 }`."""
@@ -46,6 +53,9 @@ class PagesTable:
     file: Annotated[str, Reads(read.file_name)] = ""
     pages: Annotated[Ranges, Reads(job.ranges)] = ()
     blank: Annotated[int, Reads(read.count_from(1))] = 0
+    dpi: Annotated[int | None, Reads(read.count_from(1))] = None
+    fit: Annotated[str, Reads(read.word_of(("trim", "trim and bleed")))] = ""
+    spreads: Annotated[str, Reads(_spreads)] = ""
 
     def __post_init__(self) -> None:
         TableFault.check(self._faults())
@@ -55,6 +65,8 @@ class PagesTable:
             yield ValueFault("say either a file or a number of blank pages")
         elif self.blank and self.pages:
             yield ValueFault("blank pages have no page numbers", key="pages")
+        elif self.blank and (self.dpi or self.fit or self.spreads):
+            yield ValueFault("blank pages are no pictures and no spreads", key="blank")
 
 
 def pages_item(value: object) -> PagesTable:
