@@ -117,12 +117,12 @@ def ticket_facts(plan: Plan, job: Job) -> TicketFacts:
         scores=tuple(score_rows(plan.score_steps, unit)),
         creaser=cover.creaser if cover else "",
         measure_first=f"First {first.title}: planned {first.reading}" if first else "",
-        score_notes=tuple(_score_notes(plan, cover)),
+        score_notes=tuple(score_notes(plan, cover)),
         last_cuts=tuple(last_cut_rows(plan)),
         measured=tuple(measured_rows(plan, spine)),
         instructions=tuple(_instructions(plan, cover)),
         cautions=tuple(_cautions(plan, job)),
-        sketch=_sketch(cover, unit) if cover else None,
+        sketch=cover_sketch(cover, unit) if cover else None,
     )
 
 
@@ -153,7 +153,8 @@ def _key(plan: Plan, cover: CoverFacts | None) -> Iterator[Row]:
     yield Row("Back spine edge to BACK paper edge", back)
 
 
-def _score_notes(plan: Plan, cover: CoverFacts | None) -> Iterator[str]:
+def score_notes(plan: Plan, cover: CoverFacts | None) -> Iterator[str]:
+    """What is said beneath the score list."""
     if cover is None or not plan.score_steps:
         return
     if cover.cut_first:
@@ -205,7 +206,8 @@ def _cautions(plan: Plan, job: Job) -> Iterator[str]:
     yield from dict.fromkeys(caution.text for caution in found)
 
 
-def _sketch(cover: CoverFacts, unit: str) -> Sketch:
+def cover_sketch(cover: CoverFacts, unit: str) -> Sketch:
+    """The open cover, outside up, with the words of its dimensions."""
     trim, width = cover.trim, cover.paper.width
     start = trim.x0 if cover.cut_first else ZERO
     panels = [("FLAP", cover.flap_back), ("BACK", cover.panel.width), ("", cover.spine.width),
