@@ -102,7 +102,7 @@ class TicketFacts:
 def ticket_facts(plan: Plan, job: Job) -> TicketFacts:
     """The ticket of a finished plan, cover and programs included where there are any."""
     cover, unit = plan.cover, plan.unit
-    spine = cover.spine if cover else _guts_spine(plan, job)
+    spine = cover.spine if cover else guts_spine(plan, job)
     errors = [f for f in plan.findings if f.severity is Severity.ERROR]
     first = next((s for s in plan.score_steps if s.kind is ScoreKind.MEASURE), None)
     return TicketFacts(
@@ -132,7 +132,8 @@ def _blanks(job: Job) -> Iterator[str]:
         yield f"{label} {job.copies}" if label == "Copies" and job.copies > 1 else label
 
 
-def _guts_spine(plan: Plan, job: Job) -> SpineFacts | None:
+def guts_spine(plan: Plan, job: Job) -> SpineFacts | None:
+    """The spine of a book that has no cover in the job; None where nothing is bound."""
     if job.binding is Binding.LOOSE:
         return None
     return spine_of(plan, job).facts
