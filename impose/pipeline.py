@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, Protocol
+from typing import Final, Protocol
 
 from impose.bench.handcutter import cutter_of
 from impose.bench.program import add_cuts
@@ -43,9 +43,6 @@ from impose.schemes.leaves import expand_pages
 from impose.schemes.madebleed import NOTHING, ToMake, make_bleed
 from impose.schemes.planning import plan_sheets
 from impose.schemes.registering import add_register
-
-if TYPE_CHECKING:
-    from impose.reports.page_svg import Picture
 
 #: What `--only` may name, and the files each becomes; made in this order.
 PRODUCTS: Final = {
@@ -341,37 +338,24 @@ class _Maker:
             self.progress.stage("writing the ticket")
             self._write("ticket.pdf", ticket_pdf(self.plan, self.job))
         if "report" in products:
-            from impose.reports.report_html import report_html
-
             self.progress.stage("drawing the report")
-            self._write("report.html", report_html(self.plan, self._pictures()))
+            self._write("report.html", self._report(products))
 
-    def _pictures(self) -> dict[int, Picture]:
-        """The pages that warnings and errors speak of, the worst first, up to a number."""
-        from impose.pdf.pagepictures import page_pictures
-        from impose.reports.page_svg import picture_of
-        from impose.reports.report_html import PICTURES
+    def _report(self, products: Sequence[str]) -> str:
+        """With the pictures of the pages concerned, and what else is made in this run."""
+        from impose.reports.report_html import Given, report_html
+        from impose.reports.report_pictures import report_pictures
+        from impose.reports.ticket_facts import guts_spine
 
-        said: dict[int, list[tuple[str, str]]] = {}
-        for finding in worst_first(self.plan.findings):
-            if finding.severity is not Severity.NOTE:
-                for page in finding.pages[:PICTURES]:
-                    said.setdefault(page, []).append((finding.side, finding.message))
-        chosen = [page for page in said if 1 <= page <= len(self.plan.pages)][:PICTURES]
-        fits = {page: self.plan.pages[page - 1] for page in chosen}
-        keys = {page: (fit.file, fit.number) for page, fit in fits.items()}
-        drawn = page_pictures(input_files(self.job), list(keys.values()), self.job.passwords)
-        return {
-            page: picture_of(
-                self.plan,
-                page,
-                self.sources.facts[key[0]].pages[key[1] - 1],
-                drawn[key],
-                said[page],
-            )
-            for page, key in keys.items()
-            if key in drawn
-        }
+        plan, job = self.plan, self.job
+        others = [name for name in products if name != "report"]
+        given = Given(
+            pictures=report_pictures(plan, job, self.sources.facts, input_files(job)),
+            files=tuple(name for p in others for name in files_of(p, job, self.wish)),
+            spine=None if plan.cover else guts_spine(plan, job),
+            looked=self.wish.look,
+        )
+        return report_html(plan, given)
 
     def _write(self, name: str, data: bytes | str) -> None:
         write_atomically(self.folder / name, data.encode() if isinstance(data, str) else data)

@@ -22,6 +22,7 @@ from test_make import numbered_pdf
 from impose.bench import proving
 from impose.bench.program import add_cuts
 from impose.bench.scores import add_scores
+from impose.checks.live import cut_sides
 from impose.cli.main import run
 from impose.errors import JobError, PlanMismatchError
 from impose.geometry.sides import Edge
@@ -188,6 +189,7 @@ def test_a_cover_is_cut_to_size_first_and_the_spine_counts_double() -> None:
     assert not any(cut.id == "fore-edge" for cut in plan.cuts)
     text = json.dumps(to_data(plan)["cut_steps"])
     assert "Trim the fore-edge" not in text
+    assert cut_sides(plan, job) == ("head", "foot"), "nothing on a page may be cut at its fold"
 
 
 @pytest.mark.parametrize(

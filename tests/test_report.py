@@ -52,7 +52,9 @@ def test_findings_link_to_pictures_that_are_there(perfect: Path) -> None:
     links = set(re.findall(r'href="#(page-\d+)"', html))
     assert links == {"page-9", "page-14"}
     assert all(f'id="{link}"' in html for link in links)
-    assert html.count("data:image/jpeg;base64,") == 2
+    assert html.count("data:image/jpeg;base64,") == 4, "each page whole, and the thing seen close"
+    back = set(re.findall(r'href="#(finding-\d+)">Finding', html))
+    assert back == {"finding-1", "finding-2"}
     assert not re.findall(r'(?:src|href)="https?:', html)
 
 

@@ -18,7 +18,7 @@ from impose.plan.plan import Plan
 from impose.units import ZERO, Length
 
 _SLACK = Length.mm("0.15")
-_NEAR_FOLD = "near-fold"
+NEAR_FOLD = "near-fold"
 
 
 def check_french_fold(
@@ -36,7 +36,7 @@ def _hits(pages: Iterable[SeenPage], safe: SafeDistances) -> Iterator[Hit]:
         for seen in page.things:
             near = seen.distance("fore-edge")
             if seen.is_text and not page.outside(seen) and ZERO - _SLACK <= near < limit - _SLACK:
-                yield hit(_NEAR_FOLD, page.page, "fore-edge", seen, limit)
+                yield hit(NEAR_FOLD, page.page, "fore-edge", seen, limit)
 
 
 def _say(group: Group, plan: Plan, job: Job) -> Finding:
@@ -44,7 +44,7 @@ def _say(group: Group, plan: Plan, job: Job) -> Finding:
     name = things_name(group.outlines, unit)
     return Finding(
         severity=Severity.WARNING,
-        code=_NEAR_FOLD,
+        code=NEAR_FOLD,
         message=f"{name} on {pages_text(group.pages)}: {measured(max(worst.near, ZERO), unit)} "
         f"from the fold at the fore-edge; {stated(worst.safe, unit)} is safe: it may bend round "
         "the fold",

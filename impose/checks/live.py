@@ -85,6 +85,8 @@ def cut_sides(plan: Plan, job: Job) -> tuple[str, ...]:
     if job.binding is Binding.LOOSE:
         return ("head", "foot", "fore-edge", "spine") if plan.cuts else ()
     named = {cut.side for cut in plan.cuts}
+    if plan.french:
+        named.discard("fore-edge")  # a fold; the cut of that name is the cover's
     return tuple(side for side in ("head", "foot", "fore-edge") if side in named)
 
 

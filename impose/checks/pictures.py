@@ -95,7 +95,13 @@ def _say_coarse(
         hint="place a picture with more pixels, or print it smaller",
         file=file_of(plan, pages),
         pages=book_pages(pages, plan),
-        numbers={"dots": worst.dots, "limit": limit, "pictures": len(ones)},
+        numbers={
+            "dots": worst.dots,
+            "limit": limit,
+            "pictures": len(ones),
+            "nearest_page": worst.page,
+            "box": box.text("pt"),
+        },
     )
 
 

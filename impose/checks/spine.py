@@ -39,22 +39,30 @@ def check_spine(
     plan: Plan, job: Job, pages: Sequence[SeenPage], safe: SafeDistances
 ) -> tuple[Finding, ...]:
     """Findings toward the spine; none where nothing is bound."""
-    distance = safe.spine(job.binding)
-    if distance is None:
+    if safe.spine(job.binding) is None:
         return ()
-    hits = [one for page in pages for one in _hits(page, plan, job, distance, safe)]
+    hits = [one for page in pages for one in _hits(page, plan, job, safe)]
     lost = tell(hits, lambda group: _say(group, plan, job))
     return (*lost, *_bites(plan, job, pages, safe))
 
 
-def _hits(
-    page: SeenPage, plan: Plan, job: Job, distance: SpineDistance, safe: SafeDistances
-) -> Iterator[Hit]:
+def at_spine(position: int, plan: Plan, job: Job, safe: SafeDistances) -> SpineDistance | None:
+    """What a face of the book (1-based) must keep from its spine; None where nothing is bound.
+
+    On the first and the last face of a glued book the cover is glued on too.
+    """
+    distance = safe.spine(job.binding)
+    if distance is None or job.binding is not Binding.PERFECT or position not in (1, plan.faces):
+        return distance
+    lost = max(distance.lost, glue_strip(job, safe))
+    return SpineDistance(lost, max(distance.safe, lost))
+
+
+def _hits(page: SeenPage, plan: Plan, job: Job, safe: SafeDistances) -> Iterator[Hit]:
+    distance = at_spine(page.placement.position, plan, job, safe)
+    if distance is None:
+        return
     lost, comfortable = distance.lost, distance.safe
-    outside = page.placement.position in (1, plan.faces)
-    if job.binding is Binding.PERFECT and outside:
-        lost = max(lost, glue_strip(job, safe))
-        comfortable = max(comfortable, lost)
     for seen in page.things:
         if not seen.is_print or (page.declared and page.beyond(seen, "spine")):
             continue

@@ -106,8 +106,7 @@ class PageMaker:
 
     def width(self, words: str, size: Length, bold: bool = False) -> Length:
         """How wide the words are in this size."""
-        wide = pdfmetrics.stringWidth(_shown(words), _NAMES[bold], _pt(size))
-        return Length.points(Fraction(wide).limit_denominator(10_000))
+        return words_width(words, size, bold)
 
     def broken(self, words: str, width: Length, size: Length, bold: bool = False) -> list[str]:
         """The words as lines no wider than `width`; a single longer word is cut apart."""
@@ -236,6 +235,13 @@ class PageMaker:
         self._canvas.showPage()
         self._canvas.save()
         return self._out.getvalue()
+
+
+def words_width(words: str, size: Length, bold: bool = False) -> Length:
+    """How wide the words are in the shipped font."""
+    _register()
+    wide = pdfmetrics.stringWidth(_shown(words), _NAMES[bold], _pt(size))
+    return Length.points(Fraction(wide).limit_denominator(10_000))
 
 
 def _register() -> None:

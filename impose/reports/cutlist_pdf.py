@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from impose.bench.frenchsteps import LEAVES, folded_paper
-from impose.bench.outline import outline_of
-from impose.bench.parent import PARENTS
-from impose.bench.replay import Moment, replay_book, replay_sheets
 from impose.findings import Finding, Severity
 from impose.geometry.box import Box, Size
-from impose.geometry.sides import Edge
 from impose.pdf.pages import PageMaker, Pen
 from impose.plan.cutsteps import CutFacts, CutStep, StepKind, Turn
 from impose.plan.plan import Plan
 from impose.reports.cautions import for_cutting
+from impose.reports.cut_pictures import cut_pictures, draw_jogged, how_to_read
 from impose.reports.cutlist_rows import Row, facts_lines, rows
-from impose.reports.pile_drawing import LETTERS, Picture, draw_cut, draw_sheet
+from impose.reports.pile_drawing import LETTERS, Picture, draw_cut
 from impose.units import ZERO, Length
 
 #: The page follows the job's unit.
@@ -48,7 +43,7 @@ _RULE: Final = Pen(weight=Length.points("0.8"), grey=Fraction(1, 2))
 def cutlist_pdf(plan: Plan) -> bytes:
     """The pages; one that says so where nothing is cut."""
     page = PageMaker(_PAPER[plan.unit], f"Cut list: {plan.title}")
-    writer = _Writer(page, plan, _pictures(plan))
+    writer = _Writer(page, plan, cut_pictures(plan))
     writer.opening()
     for row, step in zip(rows(plan), plan.cut_steps, strict=True):
         writer.row(row, step)
@@ -101,7 +96,7 @@ class _Writer:
         for caution in for_cutting(facts.hand):
             self._write(f"• {caution.text} [{caution.source}]")
         self._top = self._top - _GAP
-        self._write(_how_to_read(facts.hand))
+        self._write(how_to_read(facts.hand))
         self._top = self._top - _GAP
 
     # -- a row -------------------------------------------------------------------------
@@ -131,7 +126,7 @@ class _Writer:
         if picture is not None:
             draw_cut(page, room, picture)
         elif sheet:
-            self._sheet(room, step)
+            draw_jogged(page, room, self._plan, step)
         self._top = top - high - _GAP
 
     def _text_column(self, drawn: bool) -> Length:
@@ -152,60 +147,9 @@ class _Writer:
             used = page.wrapped((x, top), _LEFT_COLUMN - _GAP, _SHORT[turn], LETTERS, True)
             top = top - used
 
-    def _sheet(self, room: Box, step: CutStep) -> None:
-        """What is jogged, with its lay edges."""
-        facts, things = self._plan.cut_facts, step.table.things if step.table else "sheets"
-        piles, _ = replay_sheets(self._plan.cut_steps, _size(self._plan, things), things)
-        if facts is None:
-            return
-        names = facts.lay_edges
-        if things == LEAVES:
-            names = ("top" if facts.lay == "head" else "bottom", _fold_edge(self._plan).value)
-        if things == PARENTS:
-            names = ("bottom", "left")
-        if things == "cover":
-            names = ("top" if facts.lay == "head" else "bottom", "left")
-        size = _size(self._plan, things)
-        inner = Box(room.x0 + _GAP, room.y0 + _GAP, room.x1 - _GAP, room.y1 - _GAP)
-        whole = Box(ZERO, ZERO, size.width, size.height)
-        draw_sheet(self._page, inner, whole, _named(piles), [Edge(name) for name in names])
-
-
-def _fold_edge(plan: Plan) -> Edge:
-    """Where the fold of a French-folded leaf lies, its recto up."""
-    return Edge.LEFT if plan.bound_at.mirrored else Edge.RIGHT
-
-
-def _size(plan: Plan, things: str) -> Size:
-    """The paper that the sheets, the cover or the leaves are cut from."""
-    facts = plan.cut_facts
-    if things == PARENTS and facts is not None and facts.parent is not None:
-        return facts.parent.size
-    folded = folded_paper(plan)
-    if things == LEAVES and folded is not None:
-        return folded.size
-    role = "cover" if things == "cover" else "guts"
-    return next(sheet.size for sheet in plan.sheets if sheet.role == role)
-
 
 def _errors(plan: Plan) -> list[Finding]:
     return [finding for finding in plan.findings if finding.severity is Severity.ERROR]
-
-
-def _how_to_read(hand: bool) -> str:
-    if hand:
-        return (
-            "In the drawings the paper lies as you see it from above, the edge to measure from "
-            "at the top. Lay the rule along the marks, on the part that is kept; the figure is "
-            "the distance from that edge. What is hatched falls away. Narrow strips are drawn "
-            "wider than they are; of piles cut alike the first is drawn."
-        )
-    return (
-        "In the drawings the pile lies as you see it from above, the back stop at the top. The "
-        "gauge is the distance from stop to knife. What is hatched lies in front of the knife "
-        "and falls away; it may be good work. Narrow strips are drawn wider than they are; of "
-        "piles cut alike the first is drawn."
-    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,70 +173,3 @@ def _texts(row: Row) -> list[_Text]:
         texts.append(_Text(f"Stays: {row.stays}."))
     texts.extend(_Text(f"– {note}") for note in row.notes)
     return texts
-
-
-# -- pictures --------------------------------------------------------------------------
-
-
-def _pictures(plan: Plan) -> dict[int, Picture]:
-    """A picture for each cut, by its step's number."""
-    if not plan.cut_steps:
-        return {}
-    found: dict[int, Picture] = {}
-    for things in {step.table.things for step in plan.cut_steps if step.table} - {"book"}:
-        piles, moments = replay_sheets(plan.cut_steps, _size(plan, things), things)
-        found.update((m.step.number, _sheet_picture(m, _named(piles))) for m in moments)
-    outline = outline_of(plan)
-    _, in_book = replay_book(plan.cut_steps, outline.gathered, outline.bound)
-    trim = Box(ZERO, ZERO, outline.trim.width, outline.trim.height)
-    found.update({m.step.number: _book_picture(plan, m, trim) for m in in_book})
-    return found
-
-
-def _named(piles: dict[str, Box]) -> Sequence[tuple[Box, str]]:
-    return [
-        (box, name.removeprefix("pile ") if name.startswith("pile ") else "")
-        for name, box in piles.items()
-    ]
-
-
-def _sheet_picture(moment: Moment, piles: Sequence[tuple[Box, str]]) -> Picture:
-    step = moment.step
-    names = [(edge, edge.value) for edge in Edge]
-    return Picture(
-        moment=moment,
-        trims=piles,
-        names=names,
-        stop_words="folds"
-        if step.table and step.table.things == LEAVES
-        else (f"{moment.edge.value} edge"),
-        falls_words=_falls_words(step),
-    )
-
-
-def _book_picture(plan: Plan, moment: Moment, trim: Box) -> Picture:
-    step = moment.step
-    present = step.present
-    back_up = present is not None and present.face_up == "back"
-    names = [
-        (Edge.LEFT, "spine"),
-        (Edge.RIGHT, "fore-edge"),
-        (Edge.TOP, "head"),
-        (Edge.BOTTOM, "foot"),
-    ]
-    return Picture(
-        moment=moment,
-        trims=[(trim, "")],
-        mirrored=plan.bound_at.mirrored != back_up,
-        names=names,
-        stop_words=present.at_gauge if present else "",
-        falls_words=_falls_words(step),
-    )
-
-
-def _falls_words(step: CutStep) -> str:
-    if step.falls is None or step.falls.waste:
-        return "waste falls"
-    names = step.falls.piles
-    many = len(names) > 1 or names[0].startswith("piles")
-    return f"{' and '.join(names)} {'fall' if many else 'falls'}"

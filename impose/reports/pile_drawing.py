@@ -15,7 +15,8 @@ from typing import Final
 from impose.bench.replay import Moment
 from impose.geometry.box import Box
 from impose.geometry.sides import Edge
-from impose.pdf.pages import Align, PageMaker, Pen, Point
+from impose.pdf.pages import Align, Pen, Point
+from impose.reports.drawing import Drawing
 from impose.units import ZERO, Length
 
 LETTERS: Final = Length.points(11)
@@ -122,7 +123,7 @@ class _Frame:
         return Box(self.x(x0), self.y(d1), self.x(x1), self.y(d0))
 
 
-def draw_cut(page: PageMaker, room: Box, picture: Picture) -> None:
+def draw_cut(page: Drawing, room: Box, picture: Picture) -> None:
     """The picture within `room`, its words included."""
     moment = picture.moment
     lying = _Lying(moment.before, moment.edge, picture.mirrored)
@@ -159,7 +160,7 @@ def _frame(lying: _Lying, moment: Moment, room: Box) -> _Frame:
     return _Frame(left, room.y1 - words, scale, knife, stays, falls, lying.deep)
 
 
-def _trim(page: PageMaker, box: Box, name: str) -> None:
+def _trim(page: Drawing, box: Box, name: str) -> None:
     page.box(box, _TRIM)
     if name:
         middle = box.x0 + box.width.half
@@ -168,7 +169,7 @@ def _trim(page: PageMaker, box: Box, name: str) -> None:
             page.text(middle, box.y0 + (box.height - size).half, name, size, align=Align.CENTRE)
 
 
-def _stop(page: PageMaker, whole: Box, words: str) -> None:
+def _stop(page: Drawing, whole: Box, words: str) -> None:
     """The back stop as a bar, with the name of the edge that lies at it."""
     bar = Box(whole.x0 - _BEYOND, whole.y1, whole.x1 + _BEYOND, whole.y1 + _STOP)
     page.box(bar, _SOLID)
@@ -176,7 +177,7 @@ def _stop(page: PageMaker, whole: Box, words: str) -> None:
     page.text(middle, bar.y1 + Length.points(4), words, LETTERS, True, Align.CENTRE)
 
 
-def _knife(page: PageMaker, whole: Box, at: Length) -> None:
+def _knife(page: Drawing, whole: Box, at: Length) -> None:
     left, right = whole.x0 - _BEYOND, whole.x1 + _BEYOND
     page.line((left, at), (right, at), _KNIFE)
     wing = Length.mm(2)
@@ -185,9 +186,7 @@ def _knife(page: PageMaker, whole: Box, at: Length) -> None:
         page.polygon(points, _SOLID)
 
 
-def _words_at_edges(
-    page: PageMaker, whole: Box, falls: Box, lying: _Lying, picture: Picture
-) -> None:
+def _words_at_edges(page: Drawing, whole: Box, falls: Box, lying: _Lying, picture: Picture) -> None:
     under = whole.y0 - LETTERS * Fraction(5, 4)
     middle = whole.x0 + whole.width.half
     page.text(middle, under, picture.falls_words, LETTERS, align=Align.CENTRE)
@@ -202,7 +201,7 @@ def _words_at_edges(
 
 
 def draw_sheet(
-    page: PageMaker, room: Box, sheet: Box, trims: Sequence[tuple[Box, str]], lay: Sequence[Edge]
+    page: Drawing, room: Box, sheet: Box, trims: Sequence[tuple[Box, str]], lay: Sequence[Edge]
 ) -> None:
     """The sheet seen from its front, its piles numbered, its lay edges thick."""
     scale = min(room.width.ratio(sheet.width), room.height.ratio(sheet.height))

@@ -1,103 +1,121 @@
-"""`report.html`: one self-contained page for people who would rather look than read."""
+"""`report.html`: one self-contained page for people who would rather look than read.
+
+What would spoil the book comes first, then the book, the findings with their
+pictures, the sheets, and what is done at the bench.  No script, no network: it
+opens from disk, prints, and fits a telephone.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Final
 
-from impose.findings import Finding, Severity, page_ranges, worst_first
-from impose.geometry.turning import Flip
-from impose.plan.parts import Sheet
+from impose.plan.coverfacts import SpineFacts
 from impose.plan.plan import Plan
-from impose.reports.page_svg import Picture, page_svg
-from impose.reports.sheet_svg import side_svg
-from impose.units import Length, both_units
+from impose.reports.cut_pictures import how_to_read
+from impose.reports.html_words import seen_words
+from impose.reports.page_svg import Picture
+from impose.reports.report_bench import (
+    cover_drawing,
+    cut_cautions,
+    cut_views,
+    glue_cautions,
+    measure_first,
+    score_cautions,
+)
+from impose.reports.report_book import (
+    book_figures,
+    cover_figures,
+    file_lines,
+    paper_lines,
+    printing_figures,
+    verdict,
+)
+from impose.reports.report_findings import finding_rows, page_rows
+from impose.reports.report_sheets import cover_views, guts_views
+from impose.reports.ticket_facts import score_notes
+from impose.reports.ticket_rows import score_rows
 
 if TYPE_CHECKING:
     from jinja2 import Template
 
-#: More sheets than this are not drawn one by one: the report shows what matters.
-SHEETS_DRAWN = 12
-#: The live area drawn on a page (1/8 in inside the trim: the checks' own default).
-SAFE = Length.inches("1/8")
-#: So many pages are pictured at the most, so that the file stays small.
-PICTURES = 40
-_WORDS = {Severity.ERROR: "Spoils the book", Severity.WARNING: "Look at it", Severity.NOTE: "Note"}
+_TEMPLATES: Final = "templates"
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
-    finding: Finding
-    word: str
-    pages: str
-    pictures: tuple[Picture, ...]
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Given:
+    """What the report shows besides the plan.
+
+    `files` are the names of the other files of the run; `spine` that of a book
+    without a cover; `looked`: what is on the pages was looked at.
+    """
+
+    pictures: tuple[Picture, ...] = ()
+    files: tuple[str, ...] = ()
+    spine: SpineFacts | None = None
+    looked: bool = True
 
 
-def report_html(plan: Plan, pictures: Mapping[int, Picture] | None = None) -> str:
-    """The whole report.  `pictures` by source page; findings link to those of their pages."""
-    shown = dict(pictures or {})
-    rows = [
-        _Row(
-            finding,
-            _WORDS[finding.severity],
-            page_ranges(finding.pages),
-            tuple(shown[page] for page in finding.pages if page in shown)[:6],
-        )
-        for finding in worst_first(plan.findings)
-    ]
-    spoiled = [row for row in rows if row.finding.severity is Severity.ERROR]
+NOTHING: Final = Given()
+
+
+def report_html(plan: Plan, given: Given = NOTHING) -> str:
+    """The whole report.  Findings link to the pictures of their pages, and these back."""
+    rows = finding_rows(plan, given.pictures)
+    pages = page_rows(rows, given.pictures)
+    told = [p.view.page for p in sorted(given.pictures, key=lambda p: p.worst)]
+    sheets, left_out = guts_views(plan, told)
     return _template().render(
+        css=_css(),
         plan=plan,
+        verdict=verdict(rows, given.looked),
+        figures=list(book_figures(plan, given.spine)),
+        printing=list(printing_figures(plan)),
+        paper=paper_lines(plan),
+        files=list(file_lines(given.files)),
         rows=rows,
-        spoiled=spoiled,
-        figures=_figures(plan),
-        sheets=[
-            (sheet, side_svg(sheet, "front"), side_svg(sheet, "back")) for sheet in _chosen(plan)
-        ],
-        left_out=len(plan.sheets) - len(_chosen(plan)),
-        pictures=[(shown[page], page_svg(shown[page], SAFE)) for page in sorted(shown)],
+        pages=pages,
+        sheets=sheets,
+        left_out=left_out,
+        names={picture.view.page: picture.view.name for picture in given.pictures},
+        cover=cover_drawing(plan),
+        cover_figures=list(cover_figures(plan)),
+        cover_sheets=cover_views(plan, told),
+        measure_first=measure_first(plan),
+        scores=list(score_rows(plan.score_steps, plan.unit)),
+        score_notes=list(score_notes(plan, plan.cover)),
+        score_cautions=score_cautions(),
+        cuts=list(cut_views(plan)),
+        cut_cautions=cut_cautions(plan),
+        glue_cautions=glue_cautions(plan),
+        how_to_read=how_to_read(plan.cut_facts.hand) if plan.cut_facts else "",
     )
 
 
-def _figures(plan: Plan) -> list[tuple[str, str]]:
-    """What a person asks first, in the job's unit with the other beside it."""
-    unit, trim = plan.unit, plan.trim
-    guts = [sheet for sheet in plan.sheets if sheet.role == "guts"]
-    figures = [
-        ("Trim size", f"{both_units(trim.width, unit)} across, {both_units(trim.height, unit)} up"),
-        ("Binding", f"{plan.binding}, bound at {plan.bound_at.value}"),
-        ("Pages", f"{plan.faces} ({plan.faces // 2} leaves), {len(plan.pages)} of them supplied"),
-    ]
-    if guts:
-        sheet = guts[0]
-        flip = Flip.that_gives(sheet.turned, sheet.size).value
-        figures += [
-            ("Sheets", f"{len(guts)} of {sheet.size.text(unit)}"),
-            ("Printing", f"both sides at actual size (100 %), turned over on the {flip}"),
-        ]
-    if plan.grind:
-        figures.append(("Grind at the spine", both_units(plan.grind, unit)))
-    if plan.creep.total:
-        words = f"{both_units(plan.creep.total, unit)} at the innermost leaf"
-        figures.append(("Creep", f"{words} ({plan.creep.source})"))
-    return figures
-
-
-def _chosen(plan: Plan) -> Sequence[Sheet]:
-    """All sheets when they are few, else the first and the last ones."""
-    if len(plan.sheets) <= SHEETS_DRAWN:
-        return plan.sheets
-    half = SHEETS_DRAWN // 2
-    return (*plan.sheets[:half], *plan.sheets[-half:])
+def _finished(value: Any) -> Any:
+    """Every word that the template writes, made harmless to look at before it is escaped."""
+    return seen_words(value) if type(value) is str else value
 
 
 @lru_cache(maxsize=1)
 def _template() -> Template:
     from jinja2 import Environment, StrictUndefined  # slow to import, only needed here
 
-    environment = Environment(autoescape=True, undefined=StrictUndefined)
-    text = files("impose.reports").joinpath("templates/report.html.j2").read_text("utf-8")
-    return environment.from_string(text)
+    environment = Environment(
+        autoescape=True,
+        undefined=StrictUndefined,
+        finalize=_finished,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    return environment.from_string(_read("report.html.j2"))
+
+
+def _css() -> str:
+    return _read("report.css")
+
+
+def _read(name: str) -> str:
+    return files("impose.reports").joinpath(_TEMPLATES, name).read_text("utf-8")

@@ -102,7 +102,7 @@ class TicketFacts:
 def ticket_facts(plan: Plan, job: Job) -> TicketFacts:
     """The ticket of a finished plan, cover and programs included where there are any."""
     cover, unit = plan.cover, plan.unit
-    spine = cover.spine if cover else _guts_spine(plan, job)
+    spine = cover.spine if cover else guts_spine(plan, job)
     errors = [f for f in plan.findings if f.severity is Severity.ERROR]
     first = next((s for s in plan.score_steps if s.kind is ScoreKind.MEASURE), None)
     return TicketFacts(
@@ -117,12 +117,12 @@ def ticket_facts(plan: Plan, job: Job) -> TicketFacts:
         scores=tuple(score_rows(plan.score_steps, unit)),
         creaser=cover.creaser if cover else "",
         measure_first=f"First {first.title}: planned {first.reading}" if first else "",
-        score_notes=tuple(_score_notes(plan, cover)),
+        score_notes=tuple(score_notes(plan, cover)),
         last_cuts=tuple(last_cut_rows(plan)),
         measured=tuple(measured_rows(plan, spine)),
         instructions=tuple(_instructions(plan, cover)),
         cautions=tuple(_cautions(plan, job)),
-        sketch=_sketch(cover, unit) if cover else None,
+        sketch=cover_sketch(cover, unit) if cover else None,
     )
 
 
@@ -132,7 +132,8 @@ def _blanks(job: Job) -> Iterator[str]:
         yield f"{label} {job.copies}" if label == "Copies" and job.copies > 1 else label
 
 
-def _guts_spine(plan: Plan, job: Job) -> SpineFacts | None:
+def guts_spine(plan: Plan, job: Job) -> SpineFacts | None:
+    """The spine of a book that has no cover in the job; None where nothing is bound."""
     if job.binding is Binding.LOOSE:
         return None
     return spine_of(plan, job).facts
@@ -153,7 +154,8 @@ def _key(plan: Plan, cover: CoverFacts | None) -> Iterator[Row]:
     yield Row("Back spine edge to BACK paper edge", back)
 
 
-def _score_notes(plan: Plan, cover: CoverFacts | None) -> Iterator[str]:
+def score_notes(plan: Plan, cover: CoverFacts | None) -> Iterator[str]:
+    """What is said beneath the score list."""
     if cover is None or not plan.score_steps:
         return
     if cover.cut_first:
@@ -205,7 +207,8 @@ def _cautions(plan: Plan, job: Job) -> Iterator[str]:
     yield from dict.fromkeys(caution.text for caution in found)
 
 
-def _sketch(cover: CoverFacts, unit: str) -> Sketch:
+def cover_sketch(cover: CoverFacts, unit: str) -> Sketch:
+    """The open cover, outside up, with the words of its dimensions."""
     trim, width = cover.trim, cover.paper.width
     start = trim.x0 if cover.cut_first else ZERO
     panels = [("FLAP", cover.flap_back), ("BACK", cover.panel.width), ("", cover.spine.width),

@@ -10,7 +10,8 @@ from fractions import Fraction
 from typing import Final
 
 from impose.geometry.box import Box
-from impose.pdf.pages import LEADING, Align, PageMaker, Pen
+from impose.pdf.pages import LEADING, Align, Pen
+from impose.reports.drawing import Drawing
 from impose.reports.ticket_facts import Sketch
 from impose.reports.ticket_flow import BODY
 from impose.units import ZERO, Length
@@ -27,7 +28,7 @@ _ARROW: Final = Length.points(4)
 _BESIDE: Final = Length.points(50)
 
 
-def draw_sketch(maker: PageMaker, sketch: Sketch, place: Box) -> None:
+def draw_sketch(maker: Drawing, sketch: Sketch, place: Box) -> None:
     """The sketch and the dimensions round it, in the middle of `place`."""
     _Drawing(maker, sketch, place).draw()
 
@@ -35,7 +36,7 @@ def draw_sketch(maker: PageMaker, sketch: Sketch, place: Box) -> None:
 class _Drawing:
     """One sketch; the paper is drawn as `paper`."""
 
-    def __init__(self, maker: PageMaker, sketch: Sketch, place: Box) -> None:
+    def __init__(self, maker: Drawing, sketch: Sketch, place: Box) -> None:
         self.maker, self.sketch = maker, sketch
         x0, y0, x1, y1 = sketch.trim
         near, far = sketch.split

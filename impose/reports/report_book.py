@@ -1,0 +1,141 @@
+"""The first page of the report: the verdict, the book, the paper, the files."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from impose.checks.words import cover_pages
+from impose.findings import Severity
+from impose.geometry.turning import Flip
+from impose.plan.coverfacts import SpineFacts
+from impose.plan.plan import Plan
+from impose.reports.cutlist_rows import facts_lines
+from impose.reports.report_findings import FindingRow
+from impose.reports.ticket_rows import cover_rows, ruler_words, size_words
+from impose.units import both_units
+
+#: What each file is for, in a few words.
+FILES: Final = {
+    "guts.pdf": "the inside pages on their sheets: this is what is printed",
+    "guts-fronts.pdf": "the fronts alone, for a printer that prints one side at a time",
+    "guts-backs.pdf": "the backs alone, in the order in which the pile goes in again",
+    "cover.pdf": "the cover on its sheet: printed on the cover's own paper",
+    "proof.pdf": "the book as it will come out: read this before anything is printed",
+    "proof-drift.pdf": "the book when every cut falls as far off as the cutter allows",
+    "cuts.pdf": "the cut list, to read at the cutter",
+    "cuts.csv": "the same cut list as a table",
+    "ticket.pdf": "the sheet of paper that travels with the job to the bindery",
+    "plan.json": "everything in figures, for other programs",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verdict:
+    """What comes first: `kind` is stop, look or fine."""
+
+    kind: str
+    sign: str
+    heading: str
+    words: str
+    rows: tuple[FindingRow, ...] = ()
+
+
+def verdict(rows: Sequence[FindingRow], looked: bool) -> Verdict:
+    """In words for people who do not print; `looked`: the pages themselves were looked at."""
+    errors = tuple(row for row in rows if row.finding.severity is Severity.ERROR)
+    warnings = tuple(row for row in rows if row.finding.severity is Severity.WARNING)
+    unseen = (
+        ""
+        if looked
+        else " What is on the pages was not looked at, so nothing is known of what lies near "
+        "the edges."
+    )
+    if errors:
+        more = f" ({_things(len(warnings)).lower()} more to look at below)" if warnings else ""
+        return Verdict(
+            kind="stop",
+            sign="✖",
+            heading="DO NOT PRINT",
+            words=f"The book would be spoiled. {_things(len(errors))} must be put right "
+            f"first{more}.",
+            rows=errors,
+        )
+    if warnings:
+        return Verdict(
+            kind="look",
+            sign="▲",
+            heading="Look before you print",
+            words=f"Nothing was found that spoils the book, but {_things(len(warnings)).lower()} "
+            f"may not come out as you want.{unseen}",
+            rows=warnings,
+        )
+    return Verdict(
+        kind="fine",
+        sign="✔",
+        heading="Nothing suspicious was found",
+        words=f"Read the proof once, from cover to cover, before you print.{unseen}",
+    )
+
+
+def _things(count: int) -> str:
+    return "One thing" if count == 1 else f"{count} things"
+
+
+def book_figures(plan: Plan, spine: SpineFacts | None) -> Iterator[tuple[str, str]]:
+    """The book as it will lie in the hand."""
+    unit, trim = plan.unit, plan.trim
+    yield "Trim size", f"{both_units(trim.width, unit)} across, {both_units(trim.height, unit)} up"
+    supplied = len(plan.pages) - len(cover_pages(plan))
+    blanks = sum(page is None for page in plan.reading_order())
+    added = f", {blanks} blank" if blanks else ""
+    yield "Pages", f"{plan.faces} ({supplied} supplied{added})"
+    yield "Leaves", str(plan.faces // 2)
+    yield "Binding", f"{plan.binding}, bound at the {plan.bound_at.value}"
+    facts = plan.cover.spine if plan.cover is not None else spine
+    if facts is not None and facts.width:
+        about = ", an estimate" if facts.estimated else ""
+        yield "Spine", f"{ruler_words(facts.width, unit)}{about}: {facts.source}"
+    elif plan.cover is not None:
+        yield "Spine", "none: the cover folds"
+    if plan.grind:
+        yield "Grind at the spine", both_units(plan.grind, unit)
+    if plan.creep.total:
+        words = f"{both_units(plan.creep.total, unit)} at the innermost leaf"
+        yield "Creep", f"{words} ({plan.creep.source})"
+
+
+def printing_figures(plan: Plan) -> Iterator[tuple[str, str]]:
+    """Sheets and how they are turned over."""
+    guts = [sheet for sheet in plan.sheets if sheet.role == "guts"]
+    if guts:
+        first = guts[0]
+        yield "Sheets of one book", f"{len(guts)} of {size_words(first.size, plan.unit)}"
+        if plan.one_sided("guts"):
+            yield "Printing", "on one side, at actual size (100 %, no fitting to the page)"
+        else:
+            flip = Flip.that_gives(first.turned, first.size).value
+            yield (
+                "Printing",
+                f"on both sides at actual size (100 %, no fitting to the page), "
+                f"turned over on the {flip}",
+            )
+
+
+def paper_lines(plan: Plan) -> tuple[str, ...]:
+    """Sheets, overs, waste, weight, height of the pile."""
+    return facts_lines(plan, plan.cut_facts) if plan.cut_facts is not None else ()
+
+
+def cover_figures(plan: Plan) -> Iterator[tuple[str, str]]:
+    """Paper and place of the cover, as on the ticket."""
+    if plan.cover is not None:
+        for row in cover_rows(plan.cover, plan.unit):
+            yield row.label, row.words
+
+
+def file_lines(names: Sequence[str]) -> Iterator[tuple[str, str]]:
+    """The files of the run with what each is for."""
+    for name in names:
+        yield name, FILES.get(name, "")
