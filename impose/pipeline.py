@@ -26,13 +26,12 @@ from impose.model.job import CoverArt, Job, MakeBleed, PagesItem
 from impose.pdf.calm import collector_at_rest
 from impose.pdf.files import (
     ensure_folder,
-    publish,
     refuse_input,
+    refuse_link,
     sha256_of,
-    staging,
-    sweep_leftovers,
     write_atomically,
 )
+from impose.pdf.publishing import only_run, publish, staging, sweep_leftovers
 from impose.pdf.read import Sources, open_sources
 from impose.pdf.verify import verify_sheets
 from impose.pdf.write import write_sheets
@@ -236,6 +235,7 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
     names = [name for product in products for name in files_of(product, job, wish)]
     for name in names:
         refuse_input(out / name, inputs)
+        refuse_link(out / name)
     progress.stage("reading the pages")
     with collector_at_rest(), ExitStack() as stack:
         sources = stack.enter_context(open_sources(inputs, job.passwords))
@@ -243,11 +243,12 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
         plan = plan_job(job, sources)
         plan = look_over(plan, job, sources, progress, judge=wish.look)
         ensure_folder(out)
+        stack.enter_context(only_run(out))
         sweep_leftovers(out)
         plan = _compared(plan, out / "plan.json")
         folder = stack.enter_context(staging(out))
         plan = _Maker(job, wish, plan, sources, folder, progress).make(products)
-        publish([(folder / name, out / name) for name in names])
+        publish(folder, out, names)
         return Made(plan, tuple(out / name for name in names))
 
 
