@@ -166,7 +166,7 @@ def look_over(
     wanted = [(fit.file, fit.number) for fit in plan.pages]
     words = "looking at the pages"
     looks = look_at(
-        input_files(job),
+        sources.readable,
         wanted,
         job.passwords,
         lambda done: progress.stage(words, done, len(wanted)),
@@ -243,8 +243,7 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
         plan = plan_job(job, sources)
         plan = look_over(plan, job, sources, progress, judge=wish.look)
         ensure_folder(out)
-        stack.enter_context(only_run(out))
-        sweep_leftovers(out)
+        sweep_leftovers(out, alone=stack.enter_context(only_run(out)))
         plan = _compared(plan, out / "plan.json")
         folder = stack.enter_context(staging(out))
         plan = _Maker(job, wish, plan, sources, folder, progress).make(products)
@@ -363,7 +362,7 @@ class _Maker:
         chosen = [page for page in said if 1 <= page <= len(self.plan.pages)][:PICTURES]
         fits = {page: self.plan.pages[page - 1] for page in chosen}
         keys = {page: (fit.file, fit.number) for page, fit in fits.items()}
-        drawn = page_pictures(input_files(self.job), list(keys.values()), self.job.passwords)
+        drawn = page_pictures(self.sources.readable, list(keys.values()), self.job.passwords)
         return {
             page: picture_of(
                 self.plan,

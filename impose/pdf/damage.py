@@ -34,9 +34,9 @@ def findings_of(document: Document) -> tuple[Finding, ...]:
                 entry=name,
             )
         )
-    faults = document.pdf.get_warnings()
+    faults = document.faults = len(document.pdf.get_warnings())
     if faults:
-        found.extend(_repaired(document, len(faults)))
+        found.extend(_repaired(document, faults))
     return tuple(found)
 
 
@@ -111,7 +111,7 @@ def _pages_without_media(document: Document) -> list[int]:
     that is locked or broken in other ways gives nothing here.
     """
     try:
-        with pikepdf.Pdf.open(document.path, inherit_page_attributes=False) as raw:
+        with pikepdf.Pdf.open(document.copy or document.path, inherit_page_attributes=False) as raw:
             lacking: list[int] = []
             count = 0
             stack = [(raw.Root.get("/Pages"), False)]

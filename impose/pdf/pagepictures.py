@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Final
 
 import impose
+from impose.pdf.limits import CHILD_MEMORY, limit_memory
 
 #: Across and up, at the most, in pixels: enough to see what a finding speaks of.
 _LARGEST: Final = 480
@@ -63,6 +64,7 @@ def child() -> None:
     """Draws what standard input asks for; a line of JSON a page on standard output."""
     import pypdfium2 as pdfium
 
+    limit_memory(CHILD_MEMORY)
     order = json.load(sys.stdin)
     for file, number in order["wanted"]:
         for password in (None, *order["passwords"]):

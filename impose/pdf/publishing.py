@@ -44,29 +44,35 @@ _EARLIER: Final = "earlier"
 
 
 @contextmanager
-def only_run(folder: Path) -> Iterator[None]:
+def only_run(folder: Path) -> Iterator[bool]:
     """Holds the folder for this run; raises `OutputError` when another run has it.
 
-    A file system that knows no locks is left to the working folders' names.
+    Gives whether the system vouches for it.  Where it has no locks, only the
+    working folders of processes that are alive tell of another run.
     """
     handle = None
     try:
         if fcntl is not None:
             handle = os.open(folder, os.O_RDONLY)
-            try:
-                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-            except BlockingIOError:
-                raise _taken(folder) from None
-            except OSError:
-                pass
-        if _others(folder):
+        held = handle is not None and _lock(handle, folder)
+        if not held and _others(folder):
             raise _taken(folder)
-        yield
+        yield held
     except OSError as fault:
         raise unwritable(folder, fault) from fault
     finally:
         if handle is not None:
             os.close(handle)
+
+
+def _lock(handle: int, folder: Path) -> bool:
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        raise _taken(folder) from None
+    except OSError:  # a file system without locks
+        return False
+    return True
 
 
 def _taken(folder: Path) -> OutputError:
@@ -190,13 +196,16 @@ def _uninterrupted() -> Iterator[None]:
             signal.raise_signal(waiting[0])
 
 
-def sweep_leftovers(folder: Path) -> None:
-    """Finishes a set that a killed run had whole, and removes all else that it left."""
+def sweep_leftovers(folder: Path, alone: bool = False) -> None:
+    """Finishes a set that a killed run had whole, and removes all else that it left.
+
+    `alone`: no other run can be in the folder, whatever numbers of processes say.
+    """
     with suppress(OSError):
         for part in sorted(folder.glob(f"{PREFIX}*{SUFFIX}")):
             if part.is_symlink() or not part.is_dir():
                 part.unlink(missing_ok=True)
-            elif not _runs(_number(part)) or _number(part) == str(os.getpid()):
+            elif alone or not _runs(_number(part)):
                 with suppress(OSError, ValueError):
                     _finish(part, folder)
                 shutil.rmtree(part, ignore_errors=True)

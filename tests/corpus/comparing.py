@@ -81,7 +81,9 @@ def readers(sheets: Path) -> list[str]:
         done = subprocess.run(["qpdf", "--check", str(sheets)], capture_output=True, check=False)
         if done.returncode:
             words = (done.stdout + done.stderr).decode("utf-8", "replace").strip().splitlines()
-            told = [line for line in words if "WARNING" in line or "ERROR" in line or "error" in line]
+            told = [
+                line for line in words if "WARNING" in line or "ERROR" in line or "error" in line
+            ]
             faults.append(f"qpdf: {(told or words or ['?'])[0][-160:]}")
     with pdfium.PdfDocument(sheets) as document:
         if len(document) != wanted:
@@ -174,7 +176,9 @@ def difference(original: Any, sheets: Any, spot: Spot, unit: float) -> float | N
         return None
     shown = Rect(*page.get_mediabox()).meet(Rect(*page.get_cropbox())).times(unit)
     seen = box.meet(shown)
-    seen = back_from_sheet(onto_sheet(seen, box, art, turn, scale).meet(trim), box, art, turn, scale)
+    seen = back_from_sheet(
+        onto_sheet(seen, box, art, turn, scale).meet(trim), box, art, turn, scale
+    )
     on_sheet = onto_sheet(seen, box, art, turn, scale)
     if seen.empty or on_sheet.empty:
         return None
