@@ -15,6 +15,7 @@ import pikepdf
 from pikepdf import Object, Stream
 
 from impose.errors import InputError
+from impose.pdf.limits import MOST_INFLATED, TooLargeError, check_inflated
 from impose.pdf.out import PdfOut
 from impose.pdf.sources import Document, object_text
 
@@ -65,6 +66,12 @@ class Carrier:
         try:
             while self._waiting:
                 self._carry(*self._waiting.pop())
+        except TooLargeError as fault:
+            raise InputError(
+                f"{self._path}: something that its pages need inflates to more than "
+                f"{MOST_INFLATED >> 20} MB",
+                hint="no page needs that: export or print the file to PDF again",
+            ) from fault
         except (pikepdf.PdfError, RuntimeError) as fault:
             raise InputError(
                 f"{self._path}: something that its pages need cannot be read",
@@ -81,6 +88,8 @@ class Carrier:
 
     def _carry_stream(self, key: Key, number: int, stream: Object) -> None:
         entries, data = stream_parts(stream)
+        if b"/FlateDecode" in entries and b"/Subtype /Image" not in entries:
+            check_inflated(data)
         checksum = self.checksums[key] = zlib.crc32(data)
         self._out.add_stream(number, self.text(entries), data, checksum)
 
@@ -100,9 +109,9 @@ def stream_parts(stream: Object) -> tuple[bytes, bytes]:
     data = stream.read_raw_bytes()
     if _FLATE_ALONE.fullmatch(text):
         return FLATE, data
-    if text.count(b"/Length ") == 1:
-        entries = _LENGTH.sub(b"", text[3:-3], count=1).strip()
-    else:
+    entries, found = _LENGTH.subn(b"", text[3:-3])
+    entries = entries.strip()
+    if found != 1 or b"/Length " in entries:  # inner ones, or one that is no number
         own = stream.stream_dict.copy()
         if "/Length" in own:
             del own["/Length"]

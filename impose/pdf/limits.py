@@ -47,13 +47,30 @@ def check_inflated(data: bytes) -> None:
 
     Damage is no matter here: what comes after it does not inflate at all.
     """
-    if not can_be_too_large(data):
-        return
+    if can_be_too_large(data):
+        _walked(data)
+
+
+def inflates_whole(data: bytes) -> bool:
+    """Whether deflated data are sound to their end; raises `TooLargeError`."""
+    if can_be_too_large(data):
+        return _walked(data)
+    inflating = zlib.decompressobj()
+    try:
+        inflating.decompress(data)
+    except zlib.error:
+        return False
+    return inflating.eof
+
+
+def _walked(data: bytes) -> bool:
     size = 0
-    for piece in _pieces(data):
+    walk = _Walk(data)
+    for piece in walk:
         size += len(piece)
         if size > MOST_INFLATED:
             raise TooLargeError
+    return walk.whole
 
 
 def inflated(data: bytes) -> tuple[bytes, bool]:
@@ -70,10 +87,6 @@ def inflated(data: bytes) -> tuple[bytes, bool]:
             raise TooLargeError
         pieces.append(piece)
     return b"".join(pieces), walk.whole
-
-
-def _pieces(data: bytes) -> Iterator[bytes]:
-    return iter(_Walk(data))
 
 
 class _Walk:

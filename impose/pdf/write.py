@@ -104,6 +104,7 @@ class _Writer:
         root, info = out.add_new(text), out.add_new(information(self._plan.title))
         for carrier in carriers.values():
             carrier.finish()
+        findings += tuple(found for maker in makers.values() for found in maker.findings())
         out.finish(root, info)
         for page, form in forms.items():
             fit = fits[page - 1]
