@@ -150,7 +150,7 @@ def test_contents_that_cannot_be_read_name_the_page(tmp_path: Path) -> None:
     assert said.code == "content-damaged" and said.pages == (2,)
     assert str(source) in said.message and "page 2" in said.message
     with pikepdf.open(target) as pdf:
-        assert forms(pdf)[1].read_bytes().strip() == b"q"
+        assert b"q" in [form.read_bytes().strip() for form in forms(pdf)]
 
 
 def test_everything_behind_references(tmp_path: Path) -> None:
