@@ -17,6 +17,7 @@ from pikepdf import Object, Stream
 from impose.errors import InputError
 from impose.pdf.limits import MOST_INFLATED, TooLargeError, check_inflated
 from impose.pdf.out import PdfOut
+from impose.pdf.scrub import is_suspect, scrubbed
 from impose.pdf.sources import Document, object_text
 
 #: A string is matched whole and left alone, so that only true references are found.
@@ -84,10 +85,19 @@ class Carrier:
             self._carry_stream(key, number, obj)
             return
         text = object_text(obj)
-        self._out.add(number, b"null" if _NOT_CARRIED.search(text) else self.text(text))
+        if _NOT_CARRIED.search(text):
+            text = b"null"
+        elif is_suspect(text):
+            text = object_text(obj) if scrubbed(obj) else b"null"
+        self._out.add(number, self.text(text))
 
     def _carry_stream(self, key: Key, number: int, stream: Object) -> None:
         entries, data = stream_parts(stream)
+        if is_suspect(entries):
+            if not scrubbed(stream):
+                self._out.add(number, b"null")
+                return
+            entries, data = stream_parts(stream)
         if b"/FlateDecode" in entries and b"/Subtype /Image" not in entries:
             check_inflated(data)
         checksum = self.checksums[key] = zlib.crc32(data)

@@ -33,6 +33,7 @@ from impose.pdf.limits import MOST_INFLATED, TooLargeError, inflated, inflates_w
 from impose.pdf.out import PdfOut
 from impose.pdf.pagetext import FOLDED
 from impose.pdf.read import Document, Kind
+from impose.pdf.scrub import is_suspect, scrubbed
 
 #: What the library raises for damaged data, and for objects of another kind than expected.
 _UNREADABLE: Final = (pikepdf.PdfError, RuntimeError, TypeError)
@@ -253,6 +254,8 @@ class FormMaker:
         text, whole = b"<<>>", b"<<>>"
         drawn: tuple[Key, ...] = ()
         if isinstance(resources, Dictionary):
+            if is_suspect(resources.unparse(True)):
+                scrubbed(resources)
             text, whole = self._carrier.value(resources), resources.unparse(True)
             drawn = _xobjects(resources)
             if not resources.is_indirect:

@@ -24,6 +24,11 @@ SUFFIX: Final = ".part"
 
 def ensure_folder(folder: Path) -> None:
     """Makes the folder and those above it; raises `OutputError` when that cannot be done."""
+    if not is_text(folder):
+        raise OutputError(
+            f"the name of the folder {folder} is no text (it is not UTF-8)",
+            hint="name another folder with --out",
+        )
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except FileExistsError as fault:
@@ -32,6 +37,15 @@ def ensure_folder(folder: Path) -> None:
         ) from fault
     except OSError as fault:
         raise unwritable(folder, fault) from fault
+
+
+def is_text(path: Path) -> bool:
+    """Whether the name can be written down; the system allows any bytes."""
+    try:
+        str(path).encode("utf-8")
+    except UnicodeEncodeError:
+        return False
+    return True
 
 
 def refuse_input(target: Path, inputs: Iterable[Path]) -> None:

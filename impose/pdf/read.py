@@ -19,6 +19,7 @@ from impose.model.facts import SourceFacts
 from impose.pdf.calm import collector_at_rest
 from impose.pdf.damage import findings_of
 from impose.pdf.facts import TOLD, Told, tell
+from impose.pdf.files import is_text
 from impose.pdf.limits import memory_to_read
 from impose.pdf.pagetext import entries, fold, settled, split_contents, without_passing
 from impose.pdf.repair import refuse_other_count, repaired_copy, said_repaired
@@ -112,6 +113,8 @@ def _open(path: Path, passwords: Sequence[str]) -> pikepdf.Pdf:
 def _check_is_pdf(path: Path) -> int:
     """The file's size; the header may stand anywhere in the first 1024 bytes, as readers
     accept it."""
+    if not is_text(path):
+        raise InputError(f"the name of {path} is no text (it is not UTF-8)", hint="rename the file")
     try:
         with path.open("rb") as file:
             start = file.read(_HEADER_WITHIN + len(_HEADER))

@@ -24,16 +24,32 @@ def repaired_copy(path: Path, passwords: Sequence[str]) -> Document | None:
     """The second reader's copy of the file, in a folder that goes when it is closed; None when
     it cannot open the file either."""
     folder = Path(tempfile.mkdtemp(prefix="impose-repair-"))
+    copy = folder / "copy.pdf"
     try:
-        copy = folder / "copy.pdf"
-        if save_anew(path, copy, passwords) is not None:
-            return Document(path, pikepdf.Pdf.open(copy), copy)
-    except pikepdf.PikepdfError:
-        pass
+        for pages_only in (False, True):
+            if save_anew(path, copy, passwords, pages_only) is not None:
+                pdf = _opened(copy)
+                if pdf is not None:
+                    return Document(path, pdf, copy)
     except BaseException:
         shutil.rmtree(folder, ignore_errors=True)
         raise
     shutil.rmtree(folder, ignore_errors=True)
+    return None
+
+
+def _opened(copy: Path) -> pikepdf.Pdf | None:
+    """The copy, if its pages can be told."""
+    try:
+        pdf = pikepdf.Pdf.open(copy)
+    except pikepdf.PikepdfError:
+        return None
+    try:
+        if len(pdf.pages):
+            return pdf
+    except pikepdf.PikepdfError:
+        pass
+    pdf.close()
     return None
 
 

@@ -25,23 +25,29 @@ def count_pages(path: Path, passwords: Sequence[str] = ()) -> int | None:
     return _ask(path, passwords, None)
 
 
-def save_anew(path: Path, target: Path, passwords: Sequence[str] = ()) -> int | None:
+def save_anew(
+    path: Path, target: Path, passwords: Sequence[str] = (), pages_only: bool = False
+) -> int | None:
     """Has pdfium write its own copy of what it understands of the file, without encryption.
 
-    Gives the number of its pages; None, and no `target`, when that failed.
+    `pages_only`: its pages alone, in a page tree of its own; else that of the file
+    stays as it is.  Gives the number of pages; None, and no `target`, when that failed.
     """
-    found = _ask(path, passwords, target)
+    found = _ask(path, passwords, target, pages_only)
     if found is None:
         target.unlink(missing_ok=True)
     return found
 
 
-def _ask(path: Path, passwords: Sequence[str], target: Path | None) -> int | None:
+def _ask(
+    path: Path, passwords: Sequence[str], target: Path | None, pages_only: bool = False
+) -> int | None:
     here = str(Path(impose.__file__).parent.parent)
     order = {
         "path": str(path.resolve()),
         "passwords": list(passwords),
         "target": None if target is None else str(target.resolve()),
+        "pages_only": pages_only,
     }
     try:
         done = subprocess.run(
@@ -74,7 +80,11 @@ def main() -> None:
         except pdfium.PdfiumError:
             continue
         with document:
-            if order["target"] is not None:
+            if order["target"] is not None and order["pages_only"]:
+                pages = pdfium.PdfDocument.new()
+                pages.import_pages(document)
+                pages.save(order["target"])
+            elif order["target"] is not None:
                 document.save(order["target"], flags=raw.FPDF_REMOVE_SECURITY)
             print(len(document))
         return
