@@ -85,10 +85,10 @@ class Carrier:
             self._carry_stream(key, number, obj)
             return
         text = object_text(obj)
-        if _NOT_CARRIED.search(text):
+        if not is_carried(obj, text):
             text = b"null"
         elif is_suspect(text):
-            text = object_text(obj) if scrubbed(obj) else b"null"
+            text = object_text(obj)
         self._out.add(number, self.text(text))
 
     def _carry_stream(self, key: Key, number: int, stream: Object) -> None:
@@ -107,6 +107,14 @@ class Carrier:
         if found[1] is None:
             return found[0]
         return b"%d 0 R" % self.number((int(found[1]), int(found[2])))
+
+
+def is_carried(obj: Object, text: bytes) -> bool:
+    """Whether an object of that text (no stream) has a place in the output; what hangs on it and
+    has none is taken away."""
+    if _NOT_CARRIED.search(text):
+        return False
+    return not is_suspect(text) or scrubbed(obj)
 
 
 def stream_parts(stream: Object) -> tuple[bytes, bytes]:

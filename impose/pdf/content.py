@@ -26,14 +26,13 @@ from pikepdf import Array, Dictionary, Name, Object, Stream
 from impose.errors import InputError
 from impose.findings import Finding
 from impose.pdf.annotations import flattened
-from impose.pdf.carry import FLATE, Carrier, Key, stream_parts
+from impose.pdf.carry import FLATE, Carrier, Key, is_carried, stream_parts
 from impose.pdf.damage import damaged_contents
 from impose.pdf.decoding import decoded
 from impose.pdf.limits import MOST_INFLATED, TooLargeError, inflated, inflates_whole
 from impose.pdf.out import PdfOut
 from impose.pdf.pagetext import FOLDED
 from impose.pdf.read import Document, Kind
-from impose.pdf.scrub import is_suspect, scrubbed
 
 #: What the library raises for damaged data, and for objects of another kind than expected.
 _UNREADABLE: Final = (pikepdf.PdfError, RuntimeError, TypeError)
@@ -253,9 +252,7 @@ class FormMaker:
             box = self._boxes[media] = b"%d 0 R" % self._out.add_new(media)
         text, whole = b"<<>>", b"<<>>"
         drawn: tuple[Key, ...] = ()
-        if isinstance(resources, Dictionary):
-            if is_suspect(resources.unparse(True)):
-                scrubbed(resources)
+        if isinstance(resources, Dictionary) and is_carried(resources, resources.unparse(True)):
             text, whole = self._carrier.value(resources), resources.unparse(True)
             drawn = _xobjects(resources)
             if not resources.is_indirect:
@@ -289,7 +286,7 @@ def _content_streams(contents: Object | None) -> list[Object]:
 def _xobjects(resources: Object) -> tuple[Key, ...]:
     """In the order of their names."""
     xobjects = resources.get("/XObject")
-    if not isinstance(xobjects, Dictionary):
+    if not isinstance(xobjects, Dictionary) or not is_carried(xobjects, xobjects.unparse(True)):
         return ()
     found = [xobjects[name] for name in sorted(xobjects.keys())]
     return tuple(xobject.objgen for xobject in found if isinstance(xobject, Stream))

@@ -155,5 +155,5 @@ def _pages_without_media(document: Document) -> list[int]:
                 if not has_box:
                     lacking.append(count)
             return lacking if count == len(document.pages) else []
-    except pikepdf.PikepdfError:
+    except (pikepdf.PikepdfError, RuntimeError):
         return []

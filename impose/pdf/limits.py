@@ -52,7 +52,12 @@ def check_inflated(data: bytes) -> None:
 
 
 def inflates_whole(data: bytes) -> bool:
-    """Whether deflated data are sound to their end; raises `TooLargeError`."""
+    """Whether deflated data are sound to their end; raises `TooLargeError`.
+
+    No data at all are sound: nothing is lacking.
+    """
+    if not data:
+        return True
     if can_be_too_large(data):
         return _walked(data)
     inflating = zlib.decompressobj()
@@ -99,6 +104,9 @@ class _Walk:
     def __iter__(self) -> Iterator[bytes]:
         inflating = zlib.decompressobj()
         left = self._data
+        if not left:
+            self.whole = True
+            return
         try:
             while not inflating.eof:
                 piece = inflating.decompress(left, _STEP)

@@ -29,6 +29,8 @@ __all__ = ["Document", "Kind", "Sources", "open_sources"]
 
 _HEADER: Final = b"%PDF-"
 _HEADER_WITHIN: Final = 1024
+#: What the library raises for files that it cannot make sense of.
+_BROKEN: Final = (pikepdf.PdfError, RuntimeError)
 
 
 def open_sources(paths: Sequence[Path], passwords: Sequence[str] = ()) -> Sources:
@@ -95,7 +97,7 @@ def _open(path: Path, passwords: Sequence[str]) -> pikepdf.Pdf:
             return pikepdf.Pdf.open(path, password=password)
         except pikepdf.PasswordError:
             continue
-        except pikepdf.PdfError as fault:
+        except _BROKEN as fault:
             raise _DamagedError(
                 f"{path} is damaged beyond repair",
                 hint="export or print the file to PDF again, or restore it from a copy",
@@ -140,7 +142,7 @@ def _read(document: Document) -> SourceFacts:
     path = document.path
     try:
         _read_pages(document)
-    except pikepdf.PdfError as fault:
+    except _BROKEN as fault:
         raise _DamagedError(
             f"{path}: the list of pages is damaged beyond repair",
             hint="export or print the file to PDF again",

@@ -42,12 +42,12 @@ def _opened(copy: Path) -> pikepdf.Pdf | None:
     """The copy, if its pages can be told."""
     try:
         pdf = pikepdf.Pdf.open(copy)
-    except pikepdf.PikepdfError:
+    except (pikepdf.PikepdfError, RuntimeError):
         return None
     try:
         if len(pdf.pages):
             return pdf
-    except pikepdf.PikepdfError:
+    except (pikepdf.PikepdfError, RuntimeError):
         pass
     pdf.close()
     return None

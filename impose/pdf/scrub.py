@@ -9,6 +9,7 @@ another file: table 5; private data: 14.5.
 from __future__ import annotations
 
 import re
+from contextlib import suppress
 from typing import Final
 
 from pikepdf import Array, Dictionary, Name, Object, Stream
@@ -50,20 +51,24 @@ def _scrub(obj: object, depth: int) -> None:
     if depth > _DEEPEST:
         return
     if isinstance(obj, Array):
-        for index, item in enumerate(list(obj)):
-            if _is_direct(item):
-                if _is_active(item):
-                    obj[index] = Dictionary()
-                else:
-                    _scrub(item, depth + 1)
+        for item in list(obj):
+            _scrub_value(item, depth)
     elif isinstance(obj, Dictionary | Stream):
-        for key in list(obj.keys()):
-            value = obj.get(key)
+        for key, value in list(obj.items()):
             outside = key == "/F" and isinstance(obj, Stream)
-            if key in _DROPPED or outside or (_is_direct(value) and _is_active(value)):
+            if key in _DROPPED or outside:
                 del obj[key]
-            elif _is_direct(value):
-                _scrub(value, depth + 1)
+            else:
+                _scrub_value(value, depth)
+
+
+def _scrub_value(value: object, depth: int) -> None:
+    if isinstance(value, Dictionary) and not value.is_indirect and _is_active(value):
+        for key in list(value.keys()):
+            with suppress(TypeError, ValueError):  # a key that is no text says nothing either
+                del value[key]
+    elif _is_direct(value):
+        _scrub(value, depth + 1)
 
 
 def _is_direct(value: object) -> bool:
