@@ -154,6 +154,23 @@ def cyclic_form(path: Path) -> Path:
     )
 
 
+def forms_that_share(path: Path) -> Path:
+    """Forms whose resources are those of the page, which hold them all: each may draw each, and
+    whoever follows every way through them never comes to an end."""
+    names = b"".join(b"/X%d %d 0 R" % (n, 6 + n) for n in range(12))
+    form = b"/Type/XObject/Subtype/Form/BBox[0 0 298 420]/Resources 5 0 R"
+    return _pages(
+        path,
+        _page(b"/Contents 4 0 R/Resources 5 0 R"),
+        more=(
+            _stream(b"/X0 Do"),
+            b"<</XObject<<%b>>/ColorSpace<</C[/Separation/Gold/DeviceGray 18 0 R]>>>>" % names,
+            *(_stream(b"0 g %d 10 10 90 re f" % (20 * n + 9), form) for n in range(12)),
+            b"<</FunctionType 2/Domain[0 1]/N 1>>",
+        ),
+    )
+
+
 def no_resources(path: Path) -> Path:
     return _pages(path, _page(b"/Contents 4 0 R"), more=(_stream(figure(1)),))
 
@@ -203,6 +220,27 @@ def undecodable(path: Path) -> Path:
             _stream(b"no such thing", b"/Filter/NoneDecode"),
         ),
     )  # fmt: skip
+
+
+def stray_hash(path: Path) -> Path:
+    """Names with a `#` that no digits follow, as PDF 1.1 allowed."""
+    return _pages(
+        path,
+        _page(b"/Contents 4 0 R/Resources<</XObject<</Im# 5 0 R/Im#1 5 0 R>>>>"),
+        more=(
+            _stream(b"/Im# Do"),
+            _stream(b"0 g 10 10 60 12 re f", b"/Type/XObject/Subtype/Form/BBox[0 0 298 420]"),
+        ),
+    )
+
+
+def resources_are_the_catalogue(path: Path) -> Path:
+    return _pages(
+        path,
+        _page(b"/Contents 5 0 R/Resources 1 0 R"),
+        _page(b"/Contents 5 0 R/Resources<</XObject 3 0 R>>"),
+        more=(_stream(b"0 g 10 10 60 12 re f"),),
+    )
 
 
 def unbalanced(path: Path) -> Path:
@@ -412,11 +450,14 @@ MADE: dict[Maker, tuple[tuple[int, ...], str]] = {
     deeply_nested: ((0, 1, 3), ""),
     nothing_after_the_header: ((3,), "damaged beyond repair"),
     cyclic_form: ((0, 1), ""),
+    forms_that_share: ((0, 1), ""),
     no_resources: ((0, 1), ""),
     wrong_resources: ((0, 1), ""),
     no_contents: ((0, 1), ""),
     contents_no_stream: ((0, 1), ""),
     undecodable: ((1,), "pages 2, 4: the content is damaged"),
+    stray_hash: ((0, 1), ""),
+    resources_are_the_catalogue: ((0, 1), ""),
     unbalanced: ((0, 1), ""),
     in_pieces: ((0, 1), ""),
     odd_boxes: ((0, 1), "pages 3, 6: the TrimBox says nothing usable"),

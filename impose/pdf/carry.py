@@ -22,6 +22,7 @@ from impose.pdf.sources import Document, object_text
 
 #: A string is matched whole and left alone, so that only true references are found.
 _STRING_OR_REFERENCE: Final = re.compile(rb"\((?:[^\\()]|\\.)*\)|(\d+) (\d+) R\b", re.DOTALL)
+_STRING_OR_HASH: Final = re.compile(rb"\((?:[^\\()]|\\.)*\)|#(?![0-9A-Fa-f]{2})", re.DOTALL)
 #: What most streams of most files have.
 _FLATE_ALONE: Final = re.compile(rb"<< /Filter /FlateDecode /Length (?:\d+ \d+ R|\d+) >>")
 FLATE: Final = b"/Filter/FlateDecode"
@@ -45,7 +46,7 @@ class Carrier:
 
     def text(self, text: bytes) -> bytes:
         """The text with the output's object numbers; what it names is carried by `finish`."""
-        return _STRING_OR_REFERENCE.sub(self._exchanged, text)
+        return _STRING_OR_REFERENCE.sub(self._exchanged, with_sound_names(text))
 
     def value(self, obj: Object) -> bytes:
         """What stands for this object in the output: a reference, or the object itself."""
@@ -107,6 +108,14 @@ class Carrier:
         if found[1] is None:
             return found[0]
         return b"%d 0 R" % self.number((int(found[1]), int(found[2])))
+
+
+def with_sound_names(text: bytes) -> bytes:
+    """The text with `#` in names as `#23` where no two digits follow: before PDF 1.2 it was a
+    character like others (ISO 32000-1 7.3.5)."""
+    if b"#" not in text:
+        return text
+    return _STRING_OR_HASH.sub(lambda found: b"#23" if found[0] == b"#" else found[0], text)
 
 
 def is_carried(obj: Object, text: bytes) -> bool:

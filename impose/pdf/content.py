@@ -26,7 +26,7 @@ from pikepdf import Array, Dictionary, Name, Object, Stream
 from impose.errors import InputError
 from impose.findings import Finding
 from impose.pdf.annotations import flattened
-from impose.pdf.carry import FLATE, Carrier, Key, is_carried, stream_parts
+from impose.pdf.carry import FLATE, Carrier, Key, is_carried, stream_parts, with_sound_names
 from impose.pdf.damage import damaged_contents
 from impose.pdf.decoding import decoded
 from impose.pdf.limits import MOST_INFLATED, TooLargeError, inflated, inflates_whole
@@ -271,7 +271,7 @@ def checksum_with(own: bytes, checksum: int) -> int:
 
 def shape_of(resources: bytes) -> int:
     """CRC-32 of a dictionary's text, whatever the numbers of the objects it names."""
-    return zlib.crc32(_REFERENCE.sub(b"R", resources))
+    return zlib.crc32(_REFERENCE.sub(b"R", with_sound_names(resources)))
 
 
 def _content_streams(contents: Object | None) -> list[Object]:
