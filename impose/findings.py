@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
@@ -20,6 +21,10 @@ class Severity(Enum):
         return _RANK[self]
 
 
+#: Unicode categories: control, surrogate, line and paragraph separator.
+_NO_TEXT = frozenset({"Cc", "Cs", "Zl", "Zp"})
+#: Unicode Standard Annex 9, table "Bidirectional Formatting Characters".
+_TURNING = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 _RANK = {Severity.ERROR: 0, Severity.WARNING: 1, Severity.NOTE: 2}
 
 
@@ -30,8 +35,9 @@ class Finding:
     `code` is stable and machine-readable.  `pages` are source page numbers,
     1-based in reading order, empty when the finding is about the whole.
     `side` names a side of the page (head, foot, spine, fore-edge) or is empty.
-    `numbers` holds the figures of the message, lengths already written with
-    their unit.  `line` is the line of the job file, 0 when there is none.
+    `message` and `hint` are made `plain`.  `numbers` holds the figures of the
+    message, lengths already written with their unit.  `line` is the line of the job file,
+    0 when there is none.
     """
 
     severity: Severity
@@ -43,6 +49,10 @@ class Finding:
     side: str = ""
     line: int = 0
     numbers: Mapping[str, str | int] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "message", plain(self.message))
+        object.__setattr__(self, "hint", plain(self.hint))
 
     @classmethod
     def error(
@@ -109,6 +119,23 @@ class Finding:
             pages=tuple(pages),
             numbers=numbers,
         )
+
+
+def plain(text: str) -> str:
+    """Text that is shown as it reads: control characters, what turns the direction of writing
+    (Unicode's bidirectional controls), line separators and what is no text become `?`.
+
+    Names of files come from strangers, and could otherwise forge a message.
+    """
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join("?" if _is_forging(character) else character for character in text)
+
+
+def _is_forging(character: str) -> bool:
+    if character in _TURNING:
+        return True
+    return character != "\n" and unicodedata.category(character) in _NO_TEXT
 
 
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:

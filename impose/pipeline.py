@@ -26,14 +26,13 @@ from impose.model.job import CoverArt, Job, MakeBleed, PagesItem
 from impose.pdf.calm import collector_at_rest
 from impose.pdf.files import (
     ensure_folder,
-    publish,
     refuse_input,
+    refuse_link,
     sha256_of,
-    staging,
-    sweep_leftovers,
     write_atomically,
 )
 from impose.pdf.prepare import input_files, opened
+from impose.pdf.publishing import only_run, publish, staging, sweep_leftovers
 from impose.pdf.read import Sources
 from impose.pdf.verify import verify_sheets
 from impose.pdf.write import write_sheets
@@ -159,7 +158,7 @@ def look_over(
     wanted = [(fit.file, fit.number) for fit in plan.pages]
     words = "looking at the pages"
     looks = look_at(
-        input_files(job),
+        sources.readable,
         wanted,
         job.passwords,
         lambda done: progress.stage(words, done, len(wanted)),
@@ -228,6 +227,7 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
     names = [name for product in products for name in files_of(product, job, wish)]
     for name in names:
         refuse_input(out / name, input_files(job))
+        refuse_link(out / name)
     progress.stage("reading the pages")
     with collector_at_rest(), ExitStack() as stack:
         ready, sources = stack.enter_context(opened(job))
@@ -238,11 +238,11 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
         plan = plan_job(job, sources)
         plan = look_over(plan, job, sources, progress, judge=wish.look)
         ensure_folder(out)
-        sweep_leftovers(out)
+        sweep_leftovers(out, alone=stack.enter_context(only_run(out)))
         plan = _compared(plan, out / "plan.json")
         folder = stack.enter_context(staging(out))
         plan = _Maker(job, wish, plan, sources, folder, progress).make(products)
-        publish([(folder / name, out / name) for name in names])
+        publish(folder, out, names)
         return Made(plan, tuple(out / name for name in names))
 
 
@@ -350,7 +350,7 @@ class _Maker:
         plan, job = self.plan, self.job
         others = [name for name in products if name != "report"]
         given = Given(
-            pictures=report_pictures(plan, job, self.sources.facts, input_files(job)),
+            pictures=report_pictures(plan, job, self.sources.facts, self.sources.readable),
             files=tuple(name for p in others for name in files_of(p, job, self.wish)),
             spine=None if plan.cover else guts_spine(plan, job),
             looked=self.wish.look,

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pikepdf
 import pytest
+from corpus import fuzzcases
 from pypdf import PdfReader
 
 from impose.cli.main import run
@@ -96,3 +97,17 @@ def test_damaged_files_end_in_words(
             assert "ERROR" in words
         assert source.read_bytes() == bytes(data)
         assert not list(tmp_path.glob("o/.impose-*"))
+
+
+@pytest.fixture(scope="module")
+def small_files(tmp_path_factory: pytest.TempPathFactory) -> list[bytes]:
+    return fuzzcases.fixtures(tmp_path_factory.mktemp("fixtures"))
+
+
+@pytest.mark.filterwarnings("ignore::pikepdf.exceptions.PikepdfWarning")
+@pytest.mark.parametrize("number", [392, 814, 943, 2069, 3009, 3441, 3565, 4436, 4553])
+def test_cases_that_once_ended_otherwise(
+    number: int, small_files: list[bytes], tmp_path: Path
+) -> None:
+    """Found by `python -m tests.corpus.fuzz`."""
+    assert fuzzcases.case(number, small_files, tmp_path) in ("made", "error")

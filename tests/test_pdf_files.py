@@ -13,9 +13,9 @@ from impose.pdf.files import (
     refuse_input,
     replacing,
     sha256_of,
-    sweep_leftovers,
     write_atomically,
 )
+from impose.pdf.publishing import sweep_leftovers
 
 
 def test_a_file_is_written_and_written_over(tmp_path: Path) -> None:

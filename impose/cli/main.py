@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import importlib
+import os
+import signal
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -89,8 +91,37 @@ def check(inputs: tuple[str, ...], **options: Any) -> int:
 
 def main(arguments: list[str] | None = None) -> None:
     """The `impose` program: runs a command and leaves with its exit code."""
+    from impose.pdf.limits import limit_memory
+
     arguments = sys.argv[1:] if arguments is None else arguments
-    sys.exit(run(arguments))
+    limit_memory()
+    for name in ("SIGTERM", "SIGHUP"):  # not all are on every system
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), signal.default_int_handler)
+    code = run(arguments)
+    try:
+        sys.stdout.flush()
+    except OSError:
+        code = code or int(ExitCode.OUTPUT)
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    sys.exit(code)
+
+
+_NO_MEMORY = Finding.error(
+    "refused",
+    "the job needs more memory than there is for it",
+    hint="make it in parts, or on a larger machine",
+)
+
+
+def _no_system(fault: OSError) -> Finding:
+    """A fault of the system under the program: a full disk behind stdout, no more processes."""
+    where = f"{fault.filename}: " if fault.filename else ""
+    return Finding.error(
+        "refused",
+        f"the system says: {where}{fault.strerror or fault}",
+        hint="check that there is room where the results go",
+    )
 
 
 def run(arguments: list[str]) -> int:
@@ -109,6 +140,12 @@ def run(arguments: list[str]) -> int:
         return _say(fault.faults, fault.exit_code, arguments)
     except ImposeError as fault:
         return _say([fault.finding()], fault.exit_code, arguments)
+    except MemoryError:
+        return _say([_NO_MEMORY], ExitCode.INPUT, arguments)
+    except BrokenPipeError:  # whoever read the results has gone, and needs no words
+        return int(ExitCode.OUTPUT)
+    except OSError as fault:
+        return _say([_no_system(fault)], ExitCode.OUTPUT, arguments)
     return result if isinstance(result, int) else int(ExitCode.FINE)
 
 

@@ -23,20 +23,21 @@ def say_findings(findings: Iterable[Finding]) -> None:
         word, colour = _LOOK[finding.severity]
         head = click.style(f"{word}:", fg=colour, bold=finding.severity is Severity.ERROR)
         where = f"line {finding.line}: " if finding.line else ""
-        click.echo(f"{head} {where}{clean(finding.message)}{_pages(finding)}", err=True)
+        click.echo(f"{head} {where}{finding.message}{_pages(finding)}", err=True)
         if finding.hint:
-            click.echo(f"    {clean(finding.hint)}", err=True)
+            click.echo(f"    {finding.hint}", err=True)
 
 
 def say_json(findings: Iterable[Finding], **more: object) -> None:
     """One JSON object to stdout."""
     data = {"findings": [finding_data(finding) for finding in worst_first(findings)], **more}
-    click.echo(json.dumps(data, ensure_ascii=False, indent=2))
+    click.echo(_printable(json.dumps(data, ensure_ascii=False, indent=2)))
 
 
-def clean(text: str) -> str:
-    """Without control characters and direction overrides, which could forge a message."""
-    return "".join(c if c.isprintable() or c == "\n" else "?" for c in text)
+def _printable(text: str) -> str:
+    """Control characters, direction overrides and what is no text as JSON's own escapes: the
+    value stays the same, and a terminal is not told to do anything."""
+    return "".join(c if c.isprintable() or c == "\n" else json.dumps(c)[1:-1] for c in text)
 
 
 def _pages(finding: Finding) -> str:

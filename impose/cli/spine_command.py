@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 import click
 
 from impose.errors import ExitCode, ImposeError
-from impose.findings import Severity
+from impose.findings import Severity, plain
 from impose.units import ZERO, Length, parse_length, points_text, reading_text
 
 if TYPE_CHECKING:
@@ -146,7 +146,7 @@ class _Asked:
 
 def _say(found: Spine, paper: Thicknesses, unit: str) -> None:
     """The width on stdout, exact and as a ruler reads it, and where it comes from."""
-    from impose.cli.speaking import clean, say_findings
+    from impose.cli.speaking import say_findings
 
     facts = found.facts
     other = "in" if unit == "mm" else "mm"
@@ -154,7 +154,7 @@ def _say(found: Spine, paper: Thicknesses, unit: str) -> None:
     for parts in _RULERS:
         click.echo(f"ruler, 1/{parts} in: {reading_text(facts.width, 'in', parts)}")
     click.echo(f"ruler, 0.5 mm: {reading_text(facts.width, 'mm')}")
-    click.echo(clean(f"from: {facts.source}"))
+    click.echo(plain(f"from: {facts.source}"))
     if facts.measured is None:
         spread = facts.spread.text(unit)
         sure = "an estimate" if facts.estimated else facts.origin.value

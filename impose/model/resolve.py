@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from impose.errors import JobError
-from impose.findings import Finding
+from impose.findings import Finding, plain
 from impose.geometry.sides import BoundAt
 from impose.model.asked import Asked
 from impose.model.checklimits import USUAL_LIMITS, CheckLimits
@@ -105,7 +105,7 @@ def _resolve(asked: Asked, stem: str) -> Job:
     if stock is None or binding is None:
         raise JobError(_in_order(asked.faults))
     job = Job(
-        title=book.title or _title(pages, stem),
+        title=plain(book.title or _title(pages, stem)),
         unit=unit,
         pages=pages,
         binding=binding,

@@ -15,11 +15,14 @@ import pikepdf
 from pikepdf import Object, Stream
 
 from impose.errors import InputError
+from impose.pdf.limits import MOST_INFLATED, TooLargeError, check_inflated
 from impose.pdf.out import PdfOut
+from impose.pdf.scrub import is_suspect, scrubbed
 from impose.pdf.sources import Document, object_text
 
 #: A string is matched whole and left alone, so that only true references are found.
 _STRING_OR_REFERENCE: Final = re.compile(rb"\((?:[^\\()]|\\.)*\)|(\d+) (\d+) R\b", re.DOTALL)
+_STRING_OR_HASH: Final = re.compile(rb"\((?:[^\\()]|\\.)*\)|#(?![0-9A-Fa-f]{2})", re.DOTALL)
 #: What most streams of most files have.
 _FLATE_ALONE: Final = re.compile(rb"<< /Filter /FlateDecode /Length (?:\d+ \d+ R|\d+) >>")
 FLATE: Final = b"/Filter/FlateDecode"
@@ -43,7 +46,7 @@ class Carrier:
 
     def text(self, text: bytes) -> bytes:
         """The text with the output's object numbers; what it names is carried by `finish`."""
-        return _STRING_OR_REFERENCE.sub(self._exchanged, text)
+        return _STRING_OR_REFERENCE.sub(self._exchanged, with_sound_names(text))
 
     def value(self, obj: Object) -> bytes:
         """What stands for this object in the output: a reference, or the object itself."""
@@ -65,6 +68,12 @@ class Carrier:
         try:
             while self._waiting:
                 self._carry(*self._waiting.pop())
+        except TooLargeError as fault:
+            raise InputError(
+                f"{self._path}: something that its pages need inflates to more than "
+                f"{MOST_INFLATED >> 20} MB",
+                hint="no page needs that: export or print the file to PDF again",
+            ) from fault
         except (pikepdf.PdfError, RuntimeError) as fault:
             raise InputError(
                 f"{self._path}: something that its pages need cannot be read",
@@ -77,10 +86,21 @@ class Carrier:
             self._carry_stream(key, number, obj)
             return
         text = object_text(obj)
-        self._out.add(number, b"null" if _NOT_CARRIED.search(text) else self.text(text))
+        if not is_carried(obj, text):
+            text = b"null"
+        elif is_suspect(text):
+            text = object_text(obj)
+        self._out.add(number, self.text(text))
 
     def _carry_stream(self, key: Key, number: int, stream: Object) -> None:
         entries, data = stream_parts(stream)
+        if is_suspect(entries):
+            if not scrubbed(stream):
+                self._out.add(number, b"null")
+                return
+            entries, data = stream_parts(stream)
+        if b"/FlateDecode" in entries and b"/Subtype /Image" not in entries:
+            check_inflated(data)
         checksum = self.checksums[key] = zlib.crc32(data)
         self._out.add_stream(number, self.text(entries), data, checksum)
 
@@ -88,6 +108,22 @@ class Carrier:
         if found[1] is None:
             return found[0]
         return b"%d 0 R" % self.number((int(found[1]), int(found[2])))
+
+
+def with_sound_names(text: bytes) -> bytes:
+    """The text with `#` in names as `#23` where no two digits follow: before PDF 1.2 it was a
+    character like others (ISO 32000-1 7.3.5)."""
+    if b"#" not in text:
+        return text
+    return _STRING_OR_HASH.sub(lambda found: b"#23" if found[0] == b"#" else found[0], text)
+
+
+def is_carried(obj: Object, text: bytes) -> bool:
+    """Whether an object of that text (no stream) has a place in the output; what hangs on it and
+    has none is taken away."""
+    if _NOT_CARRIED.search(text):
+        return False
+    return not is_suspect(text) or scrubbed(obj)
 
 
 def stream_parts(stream: Object) -> tuple[bytes, bytes]:
@@ -100,9 +136,9 @@ def stream_parts(stream: Object) -> tuple[bytes, bytes]:
     data = stream.read_raw_bytes()
     if _FLATE_ALONE.fullmatch(text):
         return FLATE, data
-    if text.count(b"/Length ") == 1:
-        entries = _LENGTH.sub(b"", text[3:-3], count=1).strip()
-    else:
+    entries, found = _LENGTH.subn(b"", text[3:-3])
+    entries = entries.strip()
+    if found != 1 or b"/Length " in entries:  # inner ones, or one that is no number
         own = stream.stream_dict.copy()
         if "/Length" in own:
             del own["/Length"]

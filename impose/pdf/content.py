@@ -24,8 +24,12 @@ import pikepdf
 from pikepdf import Array, Dictionary, Name, Object, Stream
 
 from impose.errors import InputError
+from impose.findings import Finding
 from impose.pdf.annotations import flattened
-from impose.pdf.carry import FLATE, Carrier, Key, stream_parts
+from impose.pdf.carry import FLATE, Carrier, Key, is_carried, stream_parts, with_sound_names
+from impose.pdf.damage import damaged_contents
+from impose.pdf.decoding import decoded
+from impose.pdf.limits import MOST_INFLATED, TooLargeError, inflated, inflates_whole
 from impose.pdf.out import PdfOut
 from impose.pdf.pagetext import FOLDED
 from impose.pdf.read import Document, Kind
@@ -88,6 +92,13 @@ class FormMaker:
         self._entries: dict[tuple[bytes, bytes, bytes, bool], _Entries] = {}
         self._boxes: dict[bytes, bytes] = {}
         self._unwrapping: Object | None = None
+        #: Pages whose content is damaged, and whether what is read of it was put in its place.
+        self._damaged: dict[int, bool] = {}
+        self._number = 0
+
+    def findings(self) -> tuple[Finding, ...]:
+        """What was found while the forms were made."""
+        return damaged_contents(self._document.path, self._damaged)
 
     def make(self, numbers: Iterable[int]) -> list[Form]:
         """The forms of these pages (1-based), in the same order.
@@ -99,6 +110,7 @@ class FormMaker:
         number = 0
         try:
             for number in numbers:
+                self._number = number
                 reference, kind = contents[number - 1], kinds[number - 1]
                 entries = self._entries_of.get(kind) or self._entries_for(kind)
                 form = entries.forms.get(reference)
@@ -107,6 +119,12 @@ class FormMaker:
                     if reference and not entries.annotated:
                         entries.forms[reference] = form
                 forms.append(form)
+        except TooLargeError as fault:
+            raise InputError(
+                f"{self._document.path}, page {number}: the page's content inflates to more than "
+                f"{MOST_INFLATED >> 20} MB",
+                hint="no page needs that: export or print the file to PDF again, or leave it out",
+            ) from fault
         except (*_UNREADABLE, ValueError) as fault:
             raise InputError(
                 f"{self._document.path}, page {number}: the page's content cannot be read",
@@ -125,7 +143,15 @@ class FormMaker:
             if isinstance(stream, Stream):
                 raise
             return self._slowly(number, entries)  # an array behind the reference, or nothing
+        if own != FLATE:
+            self._check_decodes(stream)
         return self._add(own, data, entries)
+
+    def _check_decodes(self, stream: Object) -> None:
+        """For content with other filters than the usual one."""
+        _, whole = decoded(stream)
+        if not whole:
+            self._damaged[self._number] = False
 
     def _slowly(self, number: int, entries: _Entries) -> Form:
         page = self._document.pages[number - 1]
@@ -138,10 +164,18 @@ class FormMaker:
         if own != FLATE:
             own, data = self._without_armour(own, data)
             own = self._carrier.text(own)
+        elif not inflates_whole(data):
+            data = self._mended(data)
         checksum = zlib.crc32(data)
         number = self._out.add_new_stream(entries.text + own, data, checksum)
         _, shape, drawn = entries.resources
         return Form(number, checksum, checksum_with(own, checksum), shape, drawn)
+
+    def _mended(self, data: bytes) -> bytes:
+        """What could be inflated, deflated anew; the data as they are where that is nothing."""
+        sound, _ = inflated(data)
+        self._damaged[self._number] = bool(sound)
+        return zlib.compress(sound) if sound else data
 
     def _without_armour(self, own: bytes, data: bytes) -> tuple[bytes, bytes]:
         """What Flate made stays as it is under the ASCII coding."""
@@ -157,9 +191,16 @@ class FormMaker:
         """The form of the page's content alone, in whatever way the page gives it."""
         streams = _content_streams(page.get("/Contents"))
         if len(streams) == 1:
-            return self._add(*stream_parts(streams[0]), entries)
-        data = b"\n".join(stream.read_bytes() for stream in streams)
-        return self._add(FLATE, zlib.compress(data), entries)
+            own, data = stream_parts(streams[0])
+            if own != FLATE:
+                self._check_decodes(streams[0])
+            return self._add(own, data, entries)
+        parts = [decoded(stream) for stream in streams]
+        if not all(whole for _, whole in parts):
+            self._damaged[self._number] = True
+        if sum(len(data) for data, _ in parts) > MOST_INFLATED:
+            raise TooLargeError
+        return self._add(FLATE, zlib.compress(b"\n".join(data for data, _ in parts)), entries)
 
     def _with_annotations(self, page: Object, kind: Kind, entries: _Entries) -> Form:
         """A form that draws the page's form and, over it, what its annotations look like."""
@@ -211,7 +252,7 @@ class FormMaker:
             box = self._boxes[media] = b"%d 0 R" % self._out.add_new(media)
         text, whole = b"<<>>", b"<<>>"
         drawn: tuple[Key, ...] = ()
-        if isinstance(resources, Dictionary):
+        if isinstance(resources, Dictionary) and is_carried(resources, resources.unparse(True)):
             text, whole = self._carrier.value(resources), resources.unparse(True)
             drawn = _xobjects(resources)
             if not resources.is_indirect:
@@ -230,7 +271,7 @@ def checksum_with(own: bytes, checksum: int) -> int:
 
 def shape_of(resources: bytes) -> int:
     """CRC-32 of a dictionary's text, whatever the numbers of the objects it names."""
-    return zlib.crc32(_REFERENCE.sub(b"R", resources))
+    return zlib.crc32(_REFERENCE.sub(b"R", with_sound_names(resources)))
 
 
 def _content_streams(contents: Object | None) -> list[Object]:
@@ -245,7 +286,7 @@ def _content_streams(contents: Object | None) -> list[Object]:
 def _xobjects(resources: Object) -> tuple[Key, ...]:
     """In the order of their names."""
     xobjects = resources.get("/XObject")
-    if not isinstance(xobjects, Dictionary):
+    if not isinstance(xobjects, Dictionary) or not is_carried(xobjects, xobjects.unparse(True)):
         return ()
     found = [xobjects[name] for name in sorted(xobjects.keys())]
     return tuple(xobject.objgen for xobject in found if isinstance(xobject, Stream))

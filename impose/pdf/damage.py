@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import Final
 
 import pikepdf
@@ -34,9 +35,32 @@ def findings_of(document: Document) -> tuple[Finding, ...]:
                 entry=name,
             )
         )
-    faults = document.pdf.get_warnings()
+    faults = document.faults = len(document.pdf.get_warnings())
     if faults:
-        found.extend(_repaired(document, len(faults)))
+        found.extend(_repaired(document, faults))
+    return tuple(found)
+
+
+def damaged_contents(path: Path, pages: Mapping[int, bool]) -> tuple[Finding, ...]:
+    """Findings for pages whose content could not be decoded to its end, and whether what was
+    read before the damage is drawn."""
+    found = []
+    for drawn, how in (
+        (True, "what can be read of it is drawn, the rest is lost"),
+        (False, "nothing of it can be read; it is carried as it is"),
+    ):
+        numbers = [page for page, mended in pages.items() if mended is drawn]
+        if numbers:
+            say = Finding.warning if drawn else Finding.error
+            found.append(
+                say(
+                    "content-damaged",
+                    f"{path}, {_on(numbers)}: the content is damaged: {how}",
+                    hint="look at these pages in the proof, or export the file again",
+                    file=str(path),
+                    pages=numbers,
+                )
+            )
     return tuple(found)
 
 
@@ -111,7 +135,7 @@ def _pages_without_media(document: Document) -> list[int]:
     that is locked or broken in other ways gives nothing here.
     """
     try:
-        with pikepdf.Pdf.open(document.path, inherit_page_attributes=False) as raw:
+        with pikepdf.Pdf.open(document.copy or document.path, inherit_page_attributes=False) as raw:
             lacking: list[int] = []
             count = 0
             stack = [(raw.Root.get("/Pages"), False)]
@@ -131,5 +155,5 @@ def _pages_without_media(document: Document) -> list[int]:
                 if not has_box:
                     lacking.append(count)
             return lacking if count == len(document.pages) else []
-    except pikepdf.PikepdfError:
+    except (pikepdf.PikepdfError, RuntimeError):
         return []

@@ -1,29 +1,34 @@
-"""Files written whole or not at all, and never over an input.
+"""Files written whole or not at all, and never over an input or through a link.
 
 Each file is written under a temporary name beside its target and renamed when
 it is whole, so a killed run leaves either the old file or the new one.  The
 temporary name is always the same for the same target: the next run writes over
-what a killed one left, and `sweep_leftovers` removes the rest.
+what a killed one left.  Sets of files: `impose.pdf.publishing`.
 """
 
 from __future__ import annotations
 
 import hashlib
 import os
-import shutil
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final
 
 from impose.errors import OutputError
 
-_PREFIX: Final = ".impose-"
-_SUFFIX: Final = ".part"
+#: Of every temporary name.
+PREFIX: Final = ".impose-"
+SUFFIX: Final = ".part"
 
 
 def ensure_folder(folder: Path) -> None:
     """Makes the folder and those above it; raises `OutputError` when that cannot be done."""
+    if not is_text(folder):
+        raise OutputError(
+            f"the name of the folder {folder} is no text (it is not UTF-8)",
+            hint="name another folder with --out",
+        )
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except FileExistsError as fault:
@@ -31,7 +36,16 @@ def ensure_folder(folder: Path) -> None:
             f"{folder} is a file, not a folder", hint="name another folder with --out"
         ) from fault
     except OSError as fault:
-        raise _unwritable(folder, fault) from fault
+        raise unwritable(folder, fault) from fault
+
+
+def is_text(path: Path) -> bool:
+    """Whether the name can be written down; the system allows any bytes."""
+    try:
+        str(path).encode("utf-8")
+    except UnicodeEncodeError:
+        return False
+    return True
 
 
 def refuse_input(target: Path, inputs: Iterable[Path]) -> None:
@@ -45,19 +59,32 @@ def refuse_input(target: Path, inputs: Iterable[Path]) -> None:
             )
 
 
+def refuse_link(target: Path) -> None:
+    """Raises `OutputError` when `target` is a symbolic link: writing through it would change a
+    file elsewhere, writing over it would cut the link, and neither was asked for."""
+    if target.is_symlink():
+        raise OutputError(
+            f"{target} is a link to {os.readlink(target)}; nothing is written through a link",
+            hint="remove the link, or name another folder with --out",
+        )
+
+
 @contextmanager
 def replacing(target: Path) -> Iterator[Path]:
     """Gives the temporary path to write to; it becomes `target` when the block ends well.
 
     On any exception the temporary file is removed and `target` stays as it
-    was.  Operating-system faults become `OutputError`.
+    was.  Operating-system faults become `OutputError`, and so does a target
+    that is a link.
     """
-    part = target.with_name(f"{_PREFIX}{target.name}{_SUFFIX}")
+    refuse_link(target)
+    part = target.with_name(f"{PREFIX}{target.name}{SUFFIX}")
     try:
+        part.unlink(missing_ok=True)  # a link that somebody put there is not written through
         yield part
         os.replace(part, target)
     except OSError as fault:
-        raise _unwritable(target, fault) from fault
+        raise unwritable(target, fault) from fault
     finally:
         with suppress(OSError):
             part.unlink(missing_ok=True)
@@ -67,56 +94,6 @@ def write_atomically(target: Path, data: bytes) -> None:
     """Writes the whole file; raises `OutputError`."""
     with replacing(target) as part:
         part.write_bytes(data)
-
-
-@contextmanager
-def staging(folder: Path) -> Iterator[Path]:
-    """A working folder inside `folder` that is gone afterwards, whatever happens.
-
-    Its name carries this process's number, so that another run into the same
-    folder keeps its own and the next run can tell what a killed one left.
-    """
-    here = folder / f"{_PREFIX}{os.getpid()}{_SUFFIX}"
-    try:
-        shutil.rmtree(here, ignore_errors=True)
-        here.mkdir()
-        yield here
-    except OSError as fault:
-        raise _unwritable(folder, fault) from fault
-    finally:
-        shutil.rmtree(here, ignore_errors=True)
-
-
-def publish(files: Sequence[tuple[Path, Path]]) -> None:
-    """Gives finished files their names, in this order; raises `OutputError`."""
-    for made, target in files:
-        try:
-            os.replace(made, target)
-        except OSError as fault:
-            raise _unwritable(target, fault) from fault
-
-
-def _runs(number: str) -> bool:
-    """Whether a process of that number is alive."""
-    if not number.isdigit():
-        return False
-    try:
-        os.kill(int(number), 0)
-    except ProcessLookupError:
-        return False
-    except OSError:
-        return True
-    return True
-
-
-def sweep_leftovers(folder: Path) -> None:
-    """Removes the temporary files that a killed run left in the folder."""
-    with suppress(OSError):
-        for part in folder.glob(f"{_PREFIX}*{_SUFFIX}"):
-            if not part.is_dir():
-                part.unlink(missing_ok=True)
-            elif not _runs(part.name.removeprefix(_PREFIX).removesuffix(_SUFFIX)):
-                shutil.rmtree(part, ignore_errors=True)
 
 
 def sha256_of(path: Path) -> str:
@@ -135,7 +112,8 @@ def _same_file(one: Path, other: Path) -> bool:
         return False
 
 
-def _unwritable(path: Path, fault: OSError) -> OutputError:
+def unwritable(path: Path, fault: OSError) -> OutputError:
+    """The error for a file or folder that the system does not let us write."""
     return OutputError(
         f"{path} cannot be written: {fault.strerror or fault}",
         hint="check that the folder exists, has room and may be written to",

@@ -25,6 +25,7 @@ from impose.geometry.box import Box, Size
 from impose.model.looks import InkSpace, Matter, Outline, PageLook, PictureLook
 from impose.pdf.lookchild import Errand, Order
 from impose.pdf.lookthings import RawLook, RawPicture, Rect
+from impose.pdf.repair import other_count
 from impose.units import Length
 
 #: Things nearer than this to an edge of the trim are told one by one; what lies deeper, as
@@ -55,8 +56,10 @@ def look_at(
     core, fewer for few pages.  `trims`: for each wanted page, the part that
     becomes the trim, in the page's own coordinates (`PageFit.box`); without it,
     the page's TrimBox, else what a viewer shows.  `whole` are the indices of
-    wanted pages of which everything is told one by one.  Never raises for what a page
-    or file does: such a look has `looked` False.
+    wanted pages of which everything is told one by one.  What a page or file does is no
+    exception (such a look has `looked` False), but for one thing: `InputError` when
+    pikepdf and pdfium count other pages in a file, since then no look is of the page
+    that will be printed.
     """
     errands = [
         Errand(
@@ -71,6 +74,8 @@ def look_at(
     ]
     looks: dict[int, PageLook] = {}
     for raw in _Children(paths, passwords, processes).look(errands):
+        if raw.counts is not None:
+            raise other_count(paths[wanted[raw.index][0]], *raw.counts)
         looks[raw.index] = _page_look(raw, *wanted[raw.index])
         if progress is not None:
             progress(len(looks))

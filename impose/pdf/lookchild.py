@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import BinaryIO, Final
 
 from impose.pdf.calm import collector_at_rest
+from impose.pdf.limits import CHILD_MEMORY, limit_memory
 from impose.pdf.lookfile import LookFile
 from impose.pdf.lookthings import RawLook, Rect
 
@@ -59,7 +60,9 @@ def serve(order: Order, out: BinaryIO) -> None:
             opened, trouble = _open(order, errand.file)
             file = errand.file
         raw = RawLook(errand.index, trouble=trouble)
-        if opened is not None:
+        if opened is not None and opened.counts[0] != opened.counts[1]:
+            raw = RawLook(errand.index, trouble="readers disagree", counts=opened.counts)
+        elif opened is not None:
             try:
                 raw = opened.look(
                     errand.index,
@@ -83,6 +86,7 @@ def _open(order: Order, file: int) -> tuple[LookFile | None, str]:
 
 def main() -> None:
     """Reads the order and serves it."""
+    limit_memory(CHILD_MEMORY)
     order = pickle.load(sys.stdin.buffer)
     out = sys.stdout.buffer
     sys.stdout = sys.stderr  # nobody's chatter may fall into the answers

@@ -24,6 +24,7 @@ class PageDictionaries:
         self._pages = [page.obj for page in pdf.pages]
         self._inks = InkReader()
         self._spots: dict[tuple[int, int], frozenset[str]] = {}
+        self._soft: dict[int, bool] = {}
 
     def unit(self, number: int) -> float:
         """Points in one unit of the page's own coordinates; `number` from 1."""
@@ -44,8 +45,11 @@ class PageDictionaries:
 
     def soft(self, number: int) -> bool:
         """Some picture on the page may be seen through."""
-        found = _resources(self._pages[number - 1])
-        return any(_see_through(x) for x in _xobjects(found, 0))
+        soft = self._soft.get(number)
+        if soft is None:
+            found = _xobjects(_resources(self._pages[number - 1]), 0, set())
+            soft = self._soft[number] = any(_see_through(x) for x in found)
+        return soft
 
     def content_print(self, number: int) -> bytes:
         """Equal for pages whose content streams are byte for byte the same."""
@@ -67,6 +71,8 @@ class PageDictionaries:
         key = resources.objgen
         known = self._spots.get(key) if key != (0, 0) else None
         if known is None:
+            if key != (0, 0):  # whoever comes back to it while it is looked into adds nothing
+                self._spots[key] = frozenset()
             known = frozenset(self._look(resources, depth))
             if key != (0, 0):
                 self._spots[key] = known
@@ -124,14 +130,16 @@ def _resources(page: Object) -> Object | None:
     return None
 
 
-def _xobjects(resources: Object | None, depth: int) -> Iterator[Object]:
+def _xobjects(resources: Object | None, depth: int, seen: set[tuple[int, int]]) -> Iterator[Object]:
+    """Each once, however often the forms draw each other."""
     group = resources.get("/XObject") if isinstance(resources, Dictionary) else None
     if not isinstance(group, Dictionary) or depth > _DEEPEST:
         return
     for value in dict(group.items()).values():
-        if isinstance(value, Stream):
+        if isinstance(value, Stream) and value.objgen not in seen:
+            seen.add(value.objgen)
             yield value
-            yield from _xobjects(value.get("/Resources"), depth + 1)
+            yield from _xobjects(value.get("/Resources"), depth + 1, seen)
 
 
 def _see_through(xobject: Object) -> bool:

@@ -45,6 +45,8 @@ class LookFile:
         layered = without_hidden_layers(self._pdf)
         self._layers = layered is not None
         self._document = pdfium2.PdfDocument(layered or path, password=password or None)
+        #: As pikepdf and as pdfium count them.
+        self.counts = len(self._pdf.pages), len(self._document)
 
     def __enter__(self) -> LookFile:
         return self

@@ -164,6 +164,7 @@ class RawLook:
 
     index: int
     trouble: str = ""
+    counts: tuple[int, int] | None = None  #: pages of the file where two readers disagree
     outlines: list[tuple[str, Rect, str]] = field(default_factory=list)
     pictures: list[RawPicture] = field(default_factory=list)
     fonts_missing: tuple[str, ...] = ()

@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any, Final
 
 import impose
+from impose.pdf.limits import CHILD_MEMORY, limit_memory
 
 #: Across and up, at the most, in pixels: a whole page, and a part of one seen close.
 _PAGE_LARGEST: Final = 620
@@ -89,6 +90,7 @@ def child() -> None:
     """Draws what standard input asks for; a line of JSON a picture on standard output."""
     import pypdfium2 as pdfium
 
+    limit_memory(CHILD_MEMORY)
     order = json.load(sys.stdin)
     opened: dict[int, Any] = {}
     for index, (file, number, part) in enumerate(order["wanted"]):

@@ -36,7 +36,8 @@ def split_contents(text: bytes) -> tuple[bytes, bytes]:
     """
     _, _, tail = text.partition(b"<< /Contents ")
     number, _, rest = tail.partition(b" R ")
-    if not rest or number[:1] == b"[" or text[:13] != b"<< /Contents ":
+    one = number.count(b" ") == 1 and number.replace(b" ", b"").isdigit()
+    if not rest or not one or text[:13] != b"<< /Contents ":
         return b"", text
     return number, rest
 

@@ -6,7 +6,9 @@ after this module reads a page's dictionary again except the pdf layer itself.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
@@ -17,46 +19,86 @@ from impose.model.facts import SourceFacts
 from impose.pdf.calm import collector_at_rest
 from impose.pdf.damage import findings_of
 from impose.pdf.facts import TOLD, Told, tell
+from impose.pdf.files import is_text
+from impose.pdf.limits import memory_to_read
 from impose.pdf.pagetext import entries, fold, settled, split_contents, without_passing
+from impose.pdf.repair import refuse_other_count, repaired_copy, said_repaired
 from impose.pdf.sources import Document, Kind, Sources
 
 __all__ = ["Document", "Kind", "Sources", "open_sources"]
 
 _HEADER: Final = b"%PDF-"
 _HEADER_WITHIN: Final = 1024
+#: What the library raises for files that it cannot make sense of.
+_BROKEN: Final = (pikepdf.PdfError, RuntimeError)
 
 
 def open_sources(paths: Sequence[Path], passwords: Sequence[str] = ()) -> Sources:
     """Opens every input and reads the facts of every page.
 
-    Each password is tried on each file, the empty one first.  Raises
-    `InputError` naming the file (and the page) for the first input that is
-    missing, not a PDF, damaged beyond repair, locked, without pages, or that
-    has a page without area.
+    Each password is tried on each file, the empty one first.  A file that is
+    damaged beyond repair is opened in the copy that the second reader makes of
+    it, which is a finding.  Raises `InputError` naming the file (and the page)
+    for the first input that is missing, not a PDF, damaged beyond that too,
+    locked, without pages, too large to be read, or that has a page without
+    area; and for a damaged one of which two readers count other pages.
     """
     documents: list[Document] = []
     facts: list[SourceFacts] = []
     with collector_at_rest():
         try:
             for path in paths:
-                document = Document(path, _open(path, passwords))
+                document, told = _open_and_read(path, passwords)
                 documents.append(document)
-                facts.append(_read(document))
+                facts.append(told)
         except BaseException:
             Sources(documents, ()).close()
             raise
     return Sources(documents, tuple(facts))
 
 
+def _open_and_read(path: Path, passwords: Sequence[str]) -> tuple[Document, SourceFacts]:
+    size = _check_is_pdf(path)
+    try:
+        with memory_to_read(size):
+            document = Document(path, _open(path, passwords))
+            try:
+                facts = _read(document)
+                refuse_other_count(document, passwords)
+            except BaseException:
+                document.close()
+                raise
+            return document, facts
+    except _DamagedError as fault:
+        repaired = repaired_copy(path, passwords)
+        if repaired is None:
+            raise InputError(fault.message, fault.hint) from fault
+    except MemoryError as fault:
+        raise InputError(
+            f"{path} would take more memory than there is for it: something in it inflates "
+            "to a multiple of its size",
+            hint="export or print the file to PDF again",
+        ) from fault
+    try:
+        facts = _read(repaired)
+    except BaseException:
+        repaired.close()
+        raise
+    return repaired, replace(facts, findings=(said_repaired(repaired), *facts.findings))
+
+
+class _DamagedError(InputError):
+    """Damage that another reader may get over."""
+
+
 def _open(path: Path, passwords: Sequence[str]) -> pikepdf.Pdf:
-    _check_is_pdf(path)
     for password in ("", *passwords):
         try:
             return pikepdf.Pdf.open(path, password=password)
         except pikepdf.PasswordError:
             continue
-        except pikepdf.PdfError as fault:
-            raise InputError(
+        except _BROKEN as fault:
+            raise _DamagedError(
                 f"{path} is damaged beyond repair",
                 hint="export or print the file to PDF again, or restore it from a copy",
             ) from fault
@@ -70,16 +112,21 @@ def _open(path: Path, passwords: Sequence[str]) -> pikepdf.Pdf:
     raise InputError(f"{path} is locked with a password", hint="give it with --password")
 
 
-def _check_is_pdf(path: Path) -> None:
-    """The header may stand anywhere in the first 1024 bytes, as readers accept it."""
+def _check_is_pdf(path: Path) -> int:
+    """The file's size; the header may stand anywhere in the first 1024 bytes, as readers
+    accept it."""
+    if not is_text(path):
+        raise InputError(f"the name of {path} is no text (it is not UTF-8)", hint="rename the file")
     try:
         with path.open("rb") as file:
             start = file.read(_HEADER_WITHIN + len(_HEADER))
+            size = os.fstat(file.fileno()).st_size
     except OSError as fault:
         raise _unreadable(path, fault) from fault
     if _HEADER not in start:
         what = "is empty" if not start else "is not a PDF"
         raise InputError(f"{path} {what}", hint="give a PDF file with finished pages")
+    return size
 
 
 def _unreadable(path: Path, fault: OSError) -> InputError:
@@ -95,13 +142,13 @@ def _read(document: Document) -> SourceFacts:
     path = document.path
     try:
         _read_pages(document)
-    except pikepdf.PdfError as fault:
-        raise InputError(
+    except _BROKEN as fault:
+        raise _DamagedError(
             f"{path}: the list of pages is damaged beyond repair",
             hint="export or print the file to PDF again",
         ) from fault
     if not document.pages:
-        raise InputError(f"{path} has no pages", hint="give a PDF file with finished pages")
+        raise _DamagedError(f"{path} has no pages", hint="give a PDF file with finished pages")
     return SourceFacts(
         file=str(path),
         pages=tuple(kind.facts for kind in document.kinds),

@@ -6,6 +6,7 @@ else takes for a closed box with facts on it.
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 from types import TracebackType
 
@@ -37,17 +38,28 @@ class Document:
     """One opened input: page objects, and beside them what their text says.
 
     `contents` holds object and generation number (`12 0`) where a page's
-    content is one reference, else nothing.
+    content is one reference, else nothing.  `copy` is the repaired copy that is
+    read instead of `path`, in a folder of its own that goes with it.  `faults` is
+    how many were mended while it was read.
     """
 
-    __slots__ = ("contents", "kinds", "pages", "path", "pdf")
+    __slots__ = ("contents", "copy", "faults", "kinds", "pages", "path", "pdf")
 
-    def __init__(self, path: Path, pdf: pikepdf.Pdf) -> None:
+    def __init__(self, path: Path, pdf: pikepdf.Pdf, copy: Path | None = None) -> None:
         self.path = path
         self.pdf = pdf
+        self.copy = copy
+        self.faults = 0
         self.pages: list[pikepdf.Object] = []
         self.contents: list[bytes] = []
         self.kinds: list[Kind] = []
+
+    def close(self) -> None:
+        """Lets the file go; harmless when done twice."""
+        self.pages.clear()
+        self.pdf.close()
+        if self.copy is not None:
+            shutil.rmtree(self.copy.parent, ignore_errors=True)
 
     def resolve(self, reference: bytes) -> bytes:
         """The text of the object that `12 0 R` names."""
@@ -84,6 +96,11 @@ class Sources:
         """The input files in order."""
         return tuple(document.path for document in self.documents)
 
+    @property
+    def readable(self) -> tuple[Path, ...]:
+        """Where other readers find the inputs: the repaired copy where there is one."""
+        return tuple(document.copy or document.path for document in self.documents)
+
     def places_of(self, plan: Plan) -> Places:
         """Where the plan's placements lie; kept for plans with the same sheets and pages."""
         places = self.places
@@ -99,8 +116,7 @@ class Sources:
         """Lets the files go; harmless when done twice."""
         self.places = None
         for document in self.documents:
-            document.pages.clear()
-            document.pdf.close()
+            document.close()
         self.documents.clear()
 
     def __enter__(self) -> Sources:

@@ -104,6 +104,7 @@ class _Writer:
         root, info = out.add_new(text), out.add_new(information(self._plan.title))
         for carrier in carriers.values():
             carrier.finish()
+        findings += tuple(found for maker in makers.values() for found in maker.findings())
         out.finish(root, info)
         for page, form in forms.items():
             fit = fits[page - 1]
@@ -175,9 +176,11 @@ def _prints(form: Form, carrier: Carrier) -> tuple[int, ...]:
     """By the inputs' numbers, so that a mistake in exchanging numbers is found out."""
     if not form.drawn:
         return (form.checksum, form.shape)
-    drawn = (
-        item if isinstance(item, int) else carrier.checksums.get(item, 0) for item in form.drawn
-    )
+    drawn = [
+        item if isinstance(item, int) else carrier.checksums[item]
+        for item in form.drawn
+        if isinstance(item, int) or item in carrier.checksums
+    ]
     return (form.checksum, form.shape, *drawn)
 
 
