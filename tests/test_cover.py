@@ -52,10 +52,10 @@ from impose.plan.coverfacts import CoverFacts
 from impose.plan.parts import Line, LineKind, Mark, Sheet, When
 from impose.plan.plan import Plan
 from impose.plan.wire import from_text, to_text
-from impose.schemes.coverguts import guts_paper
 from impose.schemes.coverlayout import CoverMeasures
 from impose.schemes.coverplan import add_cover
 from impose.schemes.coverrules import CoverRules, cover_rules
+from impose.schemes.gutspaper import guts_paper
 from impose.units import ZERO, Length, total
 
 EXAMPLES = Path(__file__).parent.parent / "examples"

@@ -20,7 +20,7 @@ from impose.plan.cutsteps import StepKind
 from impose.plan.parts import When
 from impose.plan.plan import Plan
 from impose.plan.scoresteps import ScoreKind, ScoreStep
-from impose.schemes.coverguts import guts_paper
+from impose.schemes.gutspaper import guts_paper
 from impose.units import Length, both_units, reading_text
 
 

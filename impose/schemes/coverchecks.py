@@ -9,10 +9,10 @@ from impose.geometry.box import Box, Edges, box_inside
 from impose.model.job import Binding, Job
 from impose.plan.coverfacts import CoverFacts
 from impose.plan.plan import Plan
-from impose.schemes.coverguts import untrimmed_length
 from impose.schemes.coverlayout import CoverLayout
 from impose.schemes.coverrules import CoverRules
 from impose.schemes.draft import USUAL_TRIM_OFF
+from impose.schemes.gutspaper import untrimmed_length
 from impose.units import ZERO
 
 

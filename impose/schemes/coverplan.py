@@ -22,7 +22,6 @@ from impose.plan.parts import Side
 from impose.plan.plan import Plan
 from impose.schemes.coverart import art_pages, refuse
 from impose.schemes.coverchecks import check_cover
-from impose.schemes.coverguts import guts_paper, untrimmed_length
 from impose.schemes.coverlayout import (
     CoverLayout,
     CoverMeasures,
@@ -41,6 +40,7 @@ from impose.schemes.coversheets import (
 )
 from impose.schemes.coversides import CoverArtist
 from impose.schemes.draft import USUAL_TRIM_OFF
+from impose.schemes.gutspaper import guts_paper, untrimmed_length
 from impose.schemes.spine import Spine, spine_of
 from impose.units import ZERO, Length
 
