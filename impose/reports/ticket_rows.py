@@ -151,6 +151,8 @@ def cover_rows(cover: CoverFacts, unit: str) -> Iterator[Row]:
             yield Row(name, ruler_words(flap, unit))
     if cover.spine.width:
         yield Row("Spine from", cover.spine.source)
+        if not cover.spine.allowance:
+            yield Row("Allowance for cover, glue", "none")
         reading = reading_text(cover.spine.width, unit)
         if " (" in reading:
             yield Row("Spine on the ruler", reading)
@@ -159,6 +161,8 @@ def cover_rows(cover: CoverFacts, unit: str) -> Iterator[Row]:
         yield Row("Glue band inside, no ink", both_units(band, unit))
     else:
         yield Row("Fold", cover.why_scored)
+        if cover.guts_down:
+            yield Row("Guts' head", down_words(cover, unit))
     if cover.channel is not None:
         yield Row("Channel", f"{both_units(cover.channel, unit)} = {cover.channel_rule}")
 
@@ -200,6 +204,21 @@ def score_rows(steps: tuple[ScoreStep, ...], unit: str) -> Iterator[ScoreRow]:
                 folds=f"folds {up}",
                 turn=step.turn.value if step.turn else "",
                 note=step.note,
+            )
+
+
+def early_cut_rows(plan: Plan) -> Iterator[Row]:
+    """What must be cut before the cover goes on, where its fore-edges cannot be cut after."""
+    unit, cover = plan.unit, plan.cover
+    if cover is None or not cover.cut_first:
+        return
+    ends = ruler_words(cover.width, unit)
+    yield Row("BEFORE scoring", f"cut the cover's two ends: {ends} from end to end")
+    for step in plan.cut_steps:
+        if step.when is When.BEFORE_BINDING and "fore-edge" in step.cuts and step.setting:
+            gauge = ruler_words(step.setting.gauge, unit)
+            yield Row(
+                "BEFORE the cover goes on", f"cut the guts' fore-edge: {gauge} from the spine"
             )
 
 
