@@ -137,6 +137,8 @@ class _Judge:
         low, high = self._spine_edges()
         rules = cover_rules(self.job.cover)
         clear, unit = rules.spine_text_clear, self.job.unit
+        art = self.job.cover.art if self.job.cover else None
+        told = art is not None and art.spine is not None  # with the plan: see coverchecks
         thin = high - low < rules.thin_spine
         for thing in things:
             if not thing.is_text:
@@ -144,9 +146,9 @@ class _Judge:
             x0, x1 = thing.box.x0, thing.box.x1
             if low <= (x0 + x1).half <= high and x1 - x0 <= (high - low) * 2:
                 near = min(x0 - low, high - x1)
-                if thin:
+                if thin and not told:
                     yield self._too_thin(thing, rules.thin_spine)
-                elif near < clear - _SLACK:
+                elif not thin and near < clear - _SLACK:
                     yield self._wanders(thing, near, clear)
             elif self.cover.hinge and self._in_hinge(x0, x1, low, high):
                 yield self._finding(

@@ -156,22 +156,25 @@ def cover_rows(cover: CoverFacts, unit: str) -> Iterator[Row]:
         reading = reading_text(cover.spine.width, unit)
         if " (" in reading:
             yield Row("Spine on the ruler", reading)
-        yield Row("Guts' head", down_words(cover, unit))
+        yield _place_row(cover, unit)
         band = cover.spine.width + cover.glue_strip * 2
         yield Row("Glue band inside, no ink", both_units(band, unit))
     else:
         yield Row("Fold", cover.why_scored)
         if cover.guts_down:
-            yield Row("Guts' head", down_words(cover, unit))
+            yield _place_row(cover, unit)
     if cover.channel is not None:
         yield Row("Channel", f"{both_units(cover.channel, unit)} = {cover.channel_rule}")
 
 
-def down_words(cover: CoverFacts, unit: str) -> str:
-    """How the guts sit on the cover between head and foot."""
-    down = cover.guts_down
-    where = "below" if down.grains >= 0 else "ABOVE"
-    return f"{ruler_words(abs(down), unit)} {where} the cover's"
+def _place_row(cover: CoverFacts, unit: str) -> Row:
+    """How the guts sit on the cover between head and foot, from the edge that they are laid at."""
+    if cover.lay == "foot":
+        edge, way, inward = "foot", cover.guts_up, ("above", "BELOW")
+    else:
+        edge, way, inward = "head", cover.guts_down, ("below", "ABOVE")
+    where = inward[0] if way.grains >= 0 else inward[1]
+    return Row(f"Guts' {edge}", f"{ruler_words(abs(way), unit)} {where} the cover's")
 
 
 def _stock_words(stock: Stock, unit: str) -> str:

@@ -110,7 +110,8 @@ def _beyond(text: str, short: bool) -> str:
 
 def _lay(job: Job, facts: CoverFacts) -> Iterator[Finding]:
     unit, down = job.unit, facts.guts_down
-    if down == facts.glue_trap_head:
+    at_foot = facts.lay == "foot" and facts.guts_up == facts.glue_trap_foot
+    if at_foot or down == facts.glue_trap_head:
         return
     where = "below" if down >= ZERO else "above"
     if job.binding is Binding.SADDLE:
