@@ -29,11 +29,11 @@ CLOSE = Length.points("0.01")
 def made(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The example book on a binder that mills the spine, with a measured stack of 3/8 in."""
     folder = tmp_path_factory.mktemp("job")
-    for name in ("pages.pdf", "cover.pdf"):
-        (folder / name).write_bytes((EXAMPLES / name).read_bytes())
+    (folder / "pages.pdf").write_bytes((EXAMPLES / "pages.pdf").read_bytes())
     job = (EXAMPLES / "perfect.toml").read_text()
     job = job.replace('binder = "small-clamp-binder"', 'binder = "milling-binder"')
     job = job.replace("[bench]", '[bench]\ncreaser = "valley-creaser"')
+    job = job.replace('art = "cover.pdf"', 'fill = "cmyk 0 20 80 0"')  # made for another spine
     job = job.replace('spine = "from stock"', 'spine = "measured 3/8in"')
     job = job.replace("[book]", f'[book]\nbound_at = "{request.param}"')
     (folder / "job.toml").write_text(job)

@@ -175,8 +175,8 @@ def _instructions(plan: Plan, cover: CoverFacts | None) -> Iterator[str]:
         yield f"French fold: the folds are never cut; trim only head and foot.{ends}"
     elif cover is not None and cover.cut_first:
         yield (
-            "Flaps: cut the guts' fore-edge before the cover goes on, the cover's ends before "
-            "scoring; then only head and foot."
+            "Flaps: cut the guts' fore-edge and the cover's ends first (see above), then only "
+            "head and foot."
         )
     for finding in worst_first(plan.findings):
         if finding.code in _ELSEWHERE:
