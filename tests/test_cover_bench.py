@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from benchplans import library
 from click.testing import CliRunner
 from coverplans import BIG, VALLEY, art_facts, codes, cover_job, covered, inch, sheet, with_art
 from test_make import numbered_pdf
@@ -18,12 +19,18 @@ from impose.checks.machines import check_machine
 from impose.checks.papers import check_score
 from impose.cli.main import run
 from impose.cli.spine_command import spine
-from impose.errors import ExitCode
+from impose.errors import ExitCode, PlanMismatchError
 from impose.geometry.box import Size
 from impose.model.fields import ValueFault
 from impose.model.inkreader import ink
 from impose.model.job import Job
 from impose.model.machines import Bench, Binder
+from impose.model.overrides import Overrides
+from impose.model.resolve import job_from_file
+from impose.pdf.read import open_sources
+from impose.pdf.verify import verify_sheets
+from impose.pdf.write import write_sheets
+from impose.pipeline import input_files, plan_job
 from impose.plan.coverfacts import CoverFacts
 from impose.plan.cutsteps import StepKind
 from impose.plan.parts import LineKind, Sheet, When
@@ -322,3 +329,29 @@ def test_a_creaser_that_reaches_nothing_is_told_with_both_numbers() -> None:
     plan = covered(replace(job, bench=Bench(creaser=short)))
     assert "8.5625 in" in message(plan, "score-reach") and "5 in" in message(plan, "score-reach")
     assert "12 in" in message(plan, "score-too-wide") and "10 in" in message(plan, "score-too-wide")
+
+
+# -- what is written is what is planned -------------------------------------------------------
+
+
+@pytest.mark.parametrize("change", ["ink", "box", "none at all"])
+def test_a_written_field_of_colour_is_held_to_the_plan(tmp_path: Path, change: str) -> None:
+    """Read back and compared: another colour, another place or a lost field is found."""
+    path = Path(book(tmp_path, cover='fill = "cmyk 0 20 80 0"\n'))
+    job = job_from_file(path, Overrides(), library())
+    target = tmp_path / "cover.pdf"
+    with open_sources(input_files(job)) as sources:
+        plan = plan_job(job, sources)
+        write_sheets(plan, sources, target, "cover")
+        verify_sheets(plan, sources, target, "cover")
+        one = sheet_of(plan)
+        (fill,) = one.front.fills
+        other = {
+            "ink": (replace(fill, ink=ink("cmyk 0 20 70 0")),),
+            "box": (replace(fill, box=fill.box.moved(Length.mm(1), ZERO)),),
+            "none at all": (),
+        }[change]
+        wrong = replace(one, front=replace(one.front, fills=other))
+        plan = replace(plan, sheets=tuple(wrong if s is one else s for s in plan.sheets))
+        with pytest.raises(PlanMismatchError):
+            verify_sheets(plan, sources, target, "cover")
