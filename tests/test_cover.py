@@ -662,6 +662,8 @@ def test_the_empty_cover_of_a_head_bound_book_reads_upright() -> None:
     plan = covered(cover_job({"spine": inch("3/8"), "sheets": (BIG,)}, bound_at="head"))
     page = PdfReader(io.BytesIO(blank_pdf(blank_of(plan, inch("1/8"))))).pages[0]
     assert page.rotation == 90
+    words = page.extract_text(orientations=(90,))  # upright as it is read
+    assert "FRONT" in words and "5.5 x 8.5 in trimmed" in words and "spine 0.375 in" in words
     assert float(page.mediabox.width) == pytest.approx((2 * 8.5 + 0.375 + 0.25) * 72, abs=1e-3)
 
 

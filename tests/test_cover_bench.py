@@ -355,3 +355,10 @@ def test_a_written_field_of_colour_is_held_to_the_plan(tmp_path: Path, change: s
         plan = replace(plan, sheets=tuple(wrong if s is one else s for s in plan.sheets))
         with pytest.raises(PlanMismatchError):
             verify_sheets(plan, sources, target, "cover")
+
+
+def test_what_the_job_tells_the_bench_comes_first_on_the_ticket(tmp_path: Path) -> None:
+    path = Path(book(tmp_path, 'instructions = ["Round the corners", "Wrap in tens"]\n'))
+    job = job_from_file(path, Overrides(), library())
+    plan = covered(cover_job())
+    assert ticket_facts(plan, job).instructions[:2] == ("Round the corners", "Wrap in tens")

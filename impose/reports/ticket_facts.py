@@ -123,7 +123,7 @@ def ticket_facts(plan: Plan, job: Job) -> TicketFacts:
         score_notes=tuple(_score_notes(plan, cover)),
         last_cuts=(*early_cut_rows(plan), *last_cut_rows(plan)),
         measured=tuple(measured_rows(plan, spine)),
-        instructions=tuple(_instructions(plan, cover)),
+        instructions=(*job.instructions, *_instructions(plan, cover)),
         cautions=tuple(_cautions(plan, job)),
         sketch=_sketch(cover, unit) if cover else None,
     )
