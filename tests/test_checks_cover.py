@@ -52,7 +52,8 @@ def found(
     with contextlib.redirect_stdout(text):
         run(["check", str(job), "--json"])
     listed = json.loads(text.getvalue())["findings"]
-    codes = ("cover-cut-off", "cover-may-be-cut", "cover-hinge", "spine-text", "cover-glue-ink")
+    codes = ("cover-cut-off", "cover-may-be-cut", "cover-hinge", "spine-text", "spine-thin",
+             "cover-glue-ink")  # fmt: skip
     return {one["code"]: one for one in listed if one["code"] in codes}
 
 
@@ -126,3 +127,11 @@ def test_ink_where_the_glue_holds(tmp_path: Path) -> None:
         canvas.rect(20 * MM, 20 * MM, 100 * MM, 100 * MM, stroke=0, fill=1)
 
     assert not found(tmp_path, two_panels, inside=True)
+
+
+def test_words_on_a_spine_thinner_than_the_job_allows(tmp_path: Path) -> None:
+    """The limit is a setting: 8 mm is wide enough, unless the job says otherwise."""
+    draw = words(148 + 2.5, 100, "I", 8)
+    assert "spine-thin" not in found(tmp_path, draw)
+    one = found(tmp_path, draw, more='thin_spine = "10mm"\n')["spine-thin"]
+    assert "8 mm wide" in one["message"] and "under 10 mm" in one["message"]

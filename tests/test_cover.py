@@ -52,10 +52,10 @@ from impose.plan.coverfacts import CoverFacts
 from impose.plan.parts import Line, LineKind, Mark, Sheet, When
 from impose.plan.plan import Plan
 from impose.plan.wire import from_text, to_text
-from impose.schemes.coverguts import guts_paper
 from impose.schemes.coverlayout import CoverMeasures
 from impose.schemes.coverplan import add_cover
 from impose.schemes.coverrules import CoverRules, cover_rules
+from impose.schemes.gutspaper import guts_paper
 from impose.units import ZERO, Length, total
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -546,7 +546,7 @@ def test_a_colour_beside_front_art_ends_at_the_spine_edge(bound_at: str) -> None
     plan = covered(job, art=(art_facts(Size(inch("5.5"), inch("8.5")), inch("1/8")),))
     side = sheet_of(plan).front
     front = next(p for p in side.placements if p.page)
-    assert len(side.fills) == 2
+    assert len(side.fills) == 1  # back and spine
     assert not any(fill.box.overlaps(front.trim) for fill in side.fills)
     edge = front.trim.x0 if bound_at == "left" else front.trim.x1
     assert edge in {x for fill in side.fills for x in (fill.box.x0, fill.box.x1)}
@@ -662,6 +662,8 @@ def test_the_empty_cover_of_a_head_bound_book_reads_upright() -> None:
     plan = covered(cover_job({"spine": inch("3/8"), "sheets": (BIG,)}, bound_at="head"))
     page = PdfReader(io.BytesIO(blank_pdf(blank_of(plan, inch("1/8"))))).pages[0]
     assert page.rotation == 90
+    words = page.extract_text(orientations=(90,))  # upright as it is read
+    assert "FRONT" in words and "5.5 x 8.5 in trimmed" in words and "spine 0.375 in" in words
     assert float(page.mediabox.width) == pytest.approx((2 * 8.5 + 0.375 + 0.25) * 72, abs=1e-3)
 
 

@@ -122,7 +122,7 @@ def test_the_measured_stack_wins_and_gets_no_allowance() -> None:
     assert (found.width, found.facts.origin) == (measured, SpineFrom.MEASURED)
     assert found.facts.allowance == ZERO
     assert found.facts.reckoned == Length.inches("0.3744")
-    assert not found.findings
+    assert [finding.code for finding in found.findings] == ["spine-allowance"]
 
 
 @pytest.mark.parametrize(("measured", "said"), [("1.1", False), ("1.1001", True), ("0.89", True)])

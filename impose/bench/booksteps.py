@@ -144,6 +144,7 @@ class BookSteps:
         return replace(
             step,
             when=When.BEFORE_BINDING,
+            title="Trim the fore-edge of the guts",
             notes=(
                 f"{first}, without the cover: its flaps would be cut off later.",
                 *step.notes,

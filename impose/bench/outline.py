@@ -9,11 +9,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from impose.bench.sheetgrid import sheet_cut_ids
 from impose.geometry.box import Box, Size
 from impose.plan.plan import Plan
-from impose.schemes.leafpaper import leaf_papers
-from impose.units import ZERO, Length
+from impose.schemes.gutspaper import gathered_block
+from impose.units import Length
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,20 +53,13 @@ class Outline:
 
 def outline_of(plan: Plan) -> Outline:
     """The outline of the book, guts and cover."""
-    leaf = plan.leaf
-    papers = leaf_papers(plan, sheet_cut_ids(plan))
-    gathered = Box(
-        min(ZERO, *(paper.x0 for paper in papers)),
-        min(paper.y0 for paper in papers),
-        max(paper.x1 for paper in papers),
-        max(paper.y1 for paper in papers),
-    )
+    block = gathered_block(plan)
     return Outline(
-        trim=leaf,
-        gathered=gathered,
-        bound=_bound(plan, gathered),
-        head_least=min(paper.y1 for paper in papers) - leaf.height,
-        foot_least=-max(paper.y0 for paper in papers),
+        trim=plan.leaf,
+        gathered=block.paper,
+        bound=_bound(plan, block.paper),
+        head_least=block.head_least,
+        foot_least=block.foot_least,
     )
 
 

@@ -10,6 +10,7 @@ from impose.bench.sheetgrid import guts_sheets
 from impose.geometry.box import Size
 from impose.model.job import Binding, Job, Order
 from impose.plan.plan import Plan
+from impose.schemes.spine import thicknesses_of
 
 _SQUARE_MM = 1_000_000  # to the square metre
 
@@ -34,7 +35,7 @@ def sheet_pile(plan: Plan, job: Job) -> Pile:
 def book_pile(plan: Plan, job: Job) -> Pile:
     """All copies; one is its measured spine, else its leaves, and the cover round them."""
     cover = job.cover
-    thick = job.guts.stock.caliper * (plan.faces // 2 * (2 if plan.french else 1))
+    thick = job.guts.stock.caliper * thicknesses_of(plan, job).count
     if cover is not None and cover.spine is not None and job.binding is not Binding.SADDLE:
         thick = cover.spine
     if cover is not None and cover.separate:

@@ -170,7 +170,9 @@ def _folds_words(up: CoverFace, inside_fold: CoverFace) -> str:
 def _note(score: Score, cover: CoverFacts, unit: str) -> str:
     """The sum by which a distance of the back pair follows from the measured width."""
     if score.of == "cover-fold":
-        return "fold to the paper's middle or to the printed mark; they should be one"
+        if cover.front_distance == cover.back_distance:
+            return "fold to the paper's middle or to the printed mark; they should be one"
+        return "fold to the printed mark; it is not in the paper's middle"
     if score.end is PaperEnd.FRONT:
         return ""
     rest = cover.width - score.distance

@@ -21,6 +21,7 @@ from impose.model.job import Job
 from impose.plan.cutsteps import EdgeState
 from impose.plan.parts import Line, LineKind, Sheet, When
 from impose.plan.plan import Plan
+from impose.schemes.gutspaper import sheet_cut_ids
 from impose.units import Length
 
 
@@ -53,15 +54,6 @@ def lay_side(job: Job) -> str:
     """Head or foot: the lay edge of guts and cover, from the job, else from the binder."""
     binder = job.bench.binder
     return job.guts.lay or (binder.lay if binder else "head")
-
-
-def sheet_cut_ids(plan: Plan) -> frozenset[str]:
-    """Cuts of the sheets before they are gathered; a fore-edge is cut on the gathered block."""
-    return frozenset(
-        cut.id
-        for cut in plan.cuts
-        if cut.when is not When.AFTER_BINDING and cut.side in ("", "spine")
-    )
 
 
 def sheet_cuts(plan: Plan, job: Job) -> SheetCuts | None:

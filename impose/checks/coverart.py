@@ -135,14 +135,20 @@ class _Judge:
         if not self.cover.spine.width:
             return
         low, high = self._spine_edges()
-        clear, unit = cover_rules(self.job.cover).spine_text_clear, self.job.unit
+        rules = cover_rules(self.job.cover)
+        clear, unit = rules.spine_text_clear, self.job.unit
+        art = self.job.cover.art if self.job.cover else None
+        told = art is not None and art.spine is not None  # with the plan: see coverchecks
+        thin = high - low < rules.thin_spine
         for thing in things:
             if not thing.is_text:
                 continue
             x0, x1 = thing.box.x0, thing.box.x1
             if low <= (x0 + x1).half <= high and x1 - x0 <= (high - low) * 2:
                 near = min(x0 - low, high - x1)
-                if near < clear - _SLACK:
+                if thin and not told:
+                    yield self._too_thin(thing, rules.thin_spine)
+                elif not thin and near < clear - _SLACK:
                     yield self._wanders(thing, near, clear)
             elif self.cover.hinge and self._in_hinge(x0, x1, low, high):
                 yield self._finding(
@@ -169,6 +175,20 @@ class _Judge:
         hinges = (low - self.cover.hinge, high + self.cover.hinge)
         small = x1 - x0 < self.cover.panel.width.half
         return small and any(x0 < hinge < x1 for hinge in hinges)
+
+    def _too_thin(self, thing: _Thing, least: Length) -> Finding:
+        unit = self.job.unit
+        width = self.cover.spine.width.text(unit)
+        return self._finding(
+            "spine-thin",
+            f"{thing_name(thing.outline, unit)} on the spine, which is {width} wide; under "
+            f"{least.text(unit)} words on it wander onto the panels",
+            "leave the spine without words",
+            thing,
+            "spine",
+            Severity.WARNING,
+            {"spine": width, "limit": least.text(unit)},
+        )
 
     def _wanders(self, thing: _Thing, near: Length, clear: Length) -> Finding:
         unit = self.job.unit

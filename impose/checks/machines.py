@@ -12,9 +12,10 @@ from impose.checks.words import stated
 from impose.findings import Finding
 from impose.model.job import Binding, Job
 from impose.model.machines import Binder
-from impose.plan.parts import LineKind, When
 from impose.plan.plan import Plan
-from impose.units import ZERO, Length
+from impose.schemes.gutspaper import guts_paper, untrimmed_length
+from impose.schemes.spine import spine_of
+from impose.units import Length
 
 _BOUND_BY_MACHINE: Final = (Binding.SADDLE, Binding.PERFECT, Binding.SECTIONS)
 
@@ -26,15 +27,13 @@ def check_machine(plan: Plan, job: Job) -> tuple[Finding, ...]:
         return ()
     if binder.binding and binder.binding != job.binding.value:
         return (_wrong_machine(binder, job),)
-    thickness = book_thickness(plan, job)
-    length = untrimmed_spine(plan)
-    found = [
-        *_pages(plan, binder),
-        *_limit("spine-thickness", "the spine is", thickness, (binder.spine_min, binder.spine_max),
-                job, binder),
-        *_limit("spine-length", "the untrimmed spine is", length,
-                (binder.spine_length_min, binder.spine_length_max), job, binder),
-    ]  # fmt: skip
+    found = list(_pages(plan, binder))
+    if plan.cover is None:  # else it is said with the cover, as what spoils the book
+        thick, length = book_thickness(plan, job), untrimmed_spine(plan)
+        limits = (binder.spine_min, binder.spine_max)
+        found += _limit("spine-thickness", "the spine is", thick, limits, job, binder)
+        limits = (binder.spine_length_min, binder.spine_length_max)
+        found += _limit("spine-length", "the untrimmed spine is", length, limits, job, binder)
     if job.binding is Binding.SADDLE:
         pile = saddle_pile(plan, job)
         found.extend(_limit("pile-thickness", "the opened pile is", pile,
@@ -43,10 +42,10 @@ def check_machine(plan: Plan, job: Job) -> tuple[Finding, ...]:
 
 
 def book_thickness(plan: Plan, job: Job) -> Length:
-    """Leaves x caliper, or the stated spine when the job gives one."""
+    """Thicknesses of paper x caliper, or the measured spine when the job gives one."""
     if job.cover is not None and job.cover.spine is not None:
         return job.cover.spine
-    return job.guts.stock.caliper * (plan.faces // 2)
+    return spine_of(plan, job).facts.reckoned
 
 
 def saddle_pile(plan: Plan, job: Job) -> Length:
@@ -60,19 +59,7 @@ def saddle_pile(plan: Plan, job: Job) -> Length:
 
 def untrimmed_spine(plan: Plan) -> Length:
     """The length of the spine as it goes into the binder: before the last three cuts."""
-    sheet = next(sheet for sheet in plan.sheets if sheet.role == "guts")
-    placement = sheet.front.placements[0]
-    low, high = ZERO, sheet.size.height
-    before = {cut.id for cut in plan.cuts if cut.when is not When.AFTER_BINDING}
-    for line in sheet.lines:
-        parts = line.kind is LineKind.FOLD or line.of in before
-        if not parts or line.upright:
-            continue
-        if line.y0 <= placement.trim.y0:
-            low = max(low, line.y0)
-        elif line.y0 >= placement.trim.y1:
-            high = min(high, line.y0)
-    return high - low
+    return untrimmed_length(plan, guts_paper(plan))
 
 
 def _pages(plan: Plan, binder: Binder) -> tuple[Finding, ...]:

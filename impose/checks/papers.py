@@ -51,7 +51,8 @@ def check_score(plan: Plan, job: Job) -> tuple[Finding, ...]:
     if any(sheet.folds for sheet in plan.sheets if sheet.role == "guts"):
         found.extend(_score(job.guts.stock, "the guts", job))
     cover = job.cover
-    if job.binding is Binding.SADDLE and cover is not None and cover.separate:
+    scored = plan.cover is not None and plan.cover.scored  # the score list has its score
+    if job.binding is Binding.SADDLE and cover is not None and cover.separate and not scored:
         found.extend(_score(cover.stock or job.guts.stock, "the cover", job))
     return tuple(found)
 

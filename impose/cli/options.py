@@ -17,7 +17,10 @@ _TEXT_OPTIONS = (
     ("--binding", "How it is bound: saddle, perfect, sections, stab, punched, loose."),
     ("--trim", "Finished page: a5, 'half letter', '5.5in x 8.5in'."),
     ("--sheet", "Sheet by name or size, either way round; several with commas between."),
-    ("--stock", "Paper: a profile, '80gsm', '50 lb book', or its caliper '0.1mm'."),
+    (
+        "--stock",
+        "Paper: a profile, '80gsm', '80gsm bulk 1.25', '50 lb book', caliper '0.1mm'.",
+    ),
     ("--bound-at", "Bound at left, right or head."),
     ("--bleed", "Bleed to use, such as 3mm or 1/8in."),
     ("--make-bleed", "Where art ends at the trim: 'as supplied', 'mirror' or 'stretch'."),

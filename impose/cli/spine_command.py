@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -13,8 +14,12 @@ from impose.findings import Severity, plain
 from impose.units import ZERO, Length, parse_length, points_text, reading_text
 
 if TYPE_CHECKING:
+    from impose.findings import Finding
     from impose.model.job import Job
     from impose.model.stock import Stock
+    from impose.pdf.read import Sources
+    from impose.plan.coverfacts import SpineFacts
+    from impose.plan.plan import Plan
     from impose.schemes.spine import Spine, Thicknesses
 
 #: Ruler divisions that are read, in parts of an inch.
@@ -24,16 +29,16 @@ _RULERS: Final = (64, 32, 16)
 @click.command()
 @click.argument("inputs", nargs=-1, metavar="[JOB.toml|PAGES.pdf...]")
 @click.option("--pages", type=click.IntRange(min=1), help="Number of pages, without a PDF.")
-@click.option("--stock", help="Paper: a profile, '80gsm', '50 lb book', or its caliper '0.1mm'.")
+@click.option(
+    "--stock",
+    help="Paper: a profile, '80gsm', '80gsm bulk 1.25', '50 lb book', or its caliper '0.1mm'.",
+)
 @click.option("--measured", help="The stack as measured: '3/8in', '7 1/2in + 2/16in', '9.5mm'.")
 @click.option("--allowance", help="Added to a reckoned width for cover and glue; none by default.")
-@click.option(
-    "--extra-leaves", type=click.IntRange(min=0), default=0, help="End papers, tipped-in plates."
-)
+@click.option("--extra-leaves", type=click.IntRange(min=0), help="End papers, tipped-in plates.")
 @click.option(
     "--french-fold",
     type=click.IntRange(min=0),
-    default=0,
     help="How many of the leaves are French-fold leaves, which count double.",
 )
 @click.option("--units", type=click.Choice(("mm", "in")), help="Units for people.")
@@ -51,6 +56,48 @@ def spine(inputs: tuple[str, ...], as_json: bool, strict: bool, **asked: Any) ->
     return int(ExitCode.SPOILED if spoiled else ExitCode.FINE)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Book:
+    """A job's book, planned with the spine that the job says."""
+
+    job: Job
+    plan: Plan
+    sources: Sources
+
+    @classmethod
+    def opened(cls, job: Job, stack: ExitStack) -> _Book:
+        """Its files stay open with `stack`."""
+        from impose.pdf.prepare import opened
+        from impose.pipeline import plan_job
+
+        ready, sources = stack.enter_context(opened(job))
+        return cls(job=ready.job, plan=plan_job(ready.job, sources), sources=sources)
+
+    @property
+    def paper(self) -> Thicknesses:
+        from impose.schemes.spine import thicknesses_of
+
+        return thicknesses_of(self.plan, self.job)
+
+    def moves(self, measured: Length | None, facts: SpineFacts) -> tuple[Finding, ...]:
+        """What moves on the cover when `measured` takes the place of the job's own spine."""
+        from impose.errors import JobError
+        from impose.model.job import Binding
+        from impose.pipeline import plan_job
+        from impose.schemes.covermoves import moved, no_spine, spine_moves
+
+        job = self.job
+        if job.binding is Binding.SADDLE:
+            return (no_spine(),)
+        if job.cover is None or measured is None:
+            return spine_moves(facts, job.unit)
+        try:
+            after = plan_job(replace(job, cover=replace(job.cover, spine=measured)), self.sources)
+        except JobError as error:
+            return tuple(error.faults)
+        return moved(self.plan, after)
+
+
 @dataclass(frozen=True, slots=True)
 class _Asked:
     """The command line; what it does not say comes from the job file, if there is one."""
@@ -61,25 +108,21 @@ class _Asked:
     def answer(self) -> tuple[Spine, Thicknesses, str]:
         """The spine, what it is made of, and the unit for people."""
         from impose.schemes.covermoves import spine_moves
-        from impose.schemes.spine import Thicknesses, spine_width
+        from impose.schemes.spine import spine_width
 
         job = self._job()
         unit = job.unit if job else self.options["units"] or self._unit()
-        measured, allowance = self._length("measured"), self._length("allowance")
+        new, allowance = self._length("measured"), self._length("allowance")
+        measured = new
         if job and job.cover:
             measured = measured if measured is not None else job.cover.spine
             allowance = allowance if allowance is not None else job.cover.allowance
-        leaves = -(-self._pages(job) // 2)
-        french = self.options["french_fold"]
-        if french > leaves:
-            raise ImposeError(
-                f"{french} French-fold leaves are more than the {leaves} leaves of the book",
-                hint="a French-fold leaf has two pages, as any leaf",
-            )
-        paper = Thicknesses(leaves=leaves, french=french, extra=self.options["extra_leaves"])
-        found = spine_width(self._stock(job, unit), paper, unit, measured, allowance)
-        moves = spine_moves(found.facts, unit)
-        return replace(found, findings=(*found.findings, *moves)), paper, unit
+        with ExitStack() as stack:
+            book = _Book.opened(job, stack) if job else None
+            paper = self._paper(book)
+            found = spine_width(self._stock(job, unit), paper, unit, measured, allowance)
+            more = book.moves(new, found.facts) if book else spine_moves(found.facts, unit)
+        return replace(found, findings=(*found.findings, *more)), paper, unit
 
     def _job(self) -> Job | None:
         from impose.model.overrides import Overrides
@@ -90,23 +133,40 @@ class _Asked:
         said = Overrides(stock=self.options["stock"], units=self.options["units"])
         return job_from_file(Path(self.inputs[0]), said)
 
-    def _pages(self, job: Job | None) -> int:
-        """As said; else the faces of the job's book, or the pages of the files."""
+    def _paper(self, book: _Book | None) -> Thicknesses:
+        """What the job's book is made of, with what the options say in its place."""
+        from impose.schemes.spine import Thicknesses
+
+        planned = book.paper if book else None
+        pages, french, extra = (self.options[n] for n in ("pages", "french_fold", "extra_leaves"))
+        counted = planned is None or pages is not None
+        leaves = -(-self._pages() // 2) if counted or planned is None else planned.leaves
+        if french is None:
+            french = leaves if planned and planned.french else 0
+        if extra is None:
+            extra = planned.extra if planned else 0
+        if french > leaves:
+            raise ImposeError(
+                f"{french} French-fold leaves are more than the {leaves} leaves of the book",
+                hint="a French-fold leaf has two pages, as any leaf",
+            )
+        return Thicknesses(leaves=leaves, french=french, extra=extra)
+
+    def _pages(self) -> int:
+        """As said, else those of the files; none where only a measured stack is given."""
         if self.options["pages"] is not None:
             return int(self.options["pages"])
-        if job is None and not self.inputs:
+        if not self.inputs:
+            if self.options["measured"] is not None:
+                return 0
             raise ImposeError(
-                "nothing says how many pages the book has", hint="--pages 200, or name the PDF"
+                "nothing says how many pages the book has",
+                hint="--pages 200, or name the PDF; or --measured, the stack as it is",
             )
-        from impose.pdf.prepare import opened
         from impose.pdf.read import open_sources
-        from impose.pipeline import plan_job
 
-        if job is None:
-            with open_sources([Path(name) for name in self.inputs]) as sources:
-                return sum(len(file.pages) for file in sources.facts)
-        with opened(job) as (ready, sources):
-            return plan_job(ready.job, sources).faces
+        with open_sources([Path(name) for name in self.inputs]) as sources:
+            return sum(len(file.pages) for file in sources.facts)
 
     def _stock(self, job: Job | None, unit: str) -> Stock:
         if job is not None:

@@ -29,6 +29,10 @@ def ink(value: object) -> Ink | None:
     if not all(re.fullmatch(NUMBER, number) for number in numbers):
         raise ValueFault(f"'{value}' has something that is not a number", hint=HELP)
     most = MOST["grey" if space == "gray" else space]
+    if most == MOST["cmyk"] and 0 < max(map(Fraction, numbers)) <= 1:
+        raise ValueFault(
+            f"'{value}' is hardly any ink: {space} goes from 0 to {most}", hint="50 is half"
+        )
     parts = tuple(Fraction(number) / most for number in numbers)
     if any(part > 1 for part in parts):
         raise ValueFault(f"'{value}': {space} goes from 0 to {most}", hint=HELP)

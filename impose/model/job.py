@@ -220,6 +220,7 @@ class Job:
     blanks_at: BlanksAt = field(default_factory=BlanksAt)
     date: str = ""
     copies: int = 1
+    instructions: tuple[str, ...] = ()  #: for the bench, told on the ticket as they are written
     extra_leaves: int = 0  #: end papers, tipped-in plates: bound in, not among the pages
     spreads: bool = True
     cover: Cover | None = None

@@ -122,6 +122,7 @@ class BookTable:
     proof: Annotated[str | None, Reads(read.word_of(PROOFS))] = None
     copies: Annotated[int | None, Reads(read.count_from(1))] = None
     extra_leaves: Annotated[int | None, Reads(read.count_from(0))] = None
+    instructions: Annotated[tuple[str, ...], Reads(read.texts)] = ()
     password: Annotated[tuple[str, ...], Reads(read.texts)] = ()
     outside: Annotated[bool, Reads(read.truth)] = False
 

@@ -15,7 +15,7 @@ from typing import Final
 from impose.errors import ImposeError, UnitError
 from impose.model.fields import ValueFault, changed
 from impose.model.jobtables import StockTable
-from impose.model.paperreaders import BASIS, GRAMMAGE, basis, caliper, decimal_text, grammage
+from impose.model.paperreaders import BASIS, GRAMMAGE, basis, bulk, caliper, decimal_text, grammage
 from impose.model.profilefolders import Kind
 from impose.model.profiles import Library
 from impose.model.stock import CaliperFrom, Stock, caliper_from_bulk
@@ -83,8 +83,12 @@ def _titled(name: str, library: Library) -> bool:
 
 
 def _short_figures(written: str, library: Library) -> StockTable | None:
-    """`80gsm`, `50 lb book` or a caliper as figures; None for anything else."""
+    """`80gsm`, `80gsm bulk 1.25`, `50 lb book` or a caliper as figures; None for anything else."""
     plain = written.strip().lower()
+    weighed, _, loose = plain.partition(" bulk ")
+    if loose and GRAMMAGE.fullmatch(weighed.strip()):
+        bulky = loose.strip().removesuffix("cm3/g").strip()
+        return StockTable(grammage=grammage(weighed.strip()), bulk=bulk(f"{bulky}cm3/g"))
     if GRAMMAGE.fullmatch(plain):
         return StockTable(grammage=grammage(plain))
     weight = BASIS.fullmatch(plain)

@@ -118,6 +118,7 @@ def _resolve(asked: Asked, stem: str) -> Job:
         date=book.date or "",
         copies=book.copies or 1,
         extra_leaves=book.extra_leaves or 0,
+        instructions=book.instructions,
         spreads=book.proof != PROOFS[1],
         cover=cover,
         marks=_marks(asked),

@@ -143,20 +143,27 @@ class _Blank:
         middle, y = (box.x0 + box.x1).half, (box.y0 + box.y1).half
         lines = [
             (name.upper(), True),
-            (f"{box.size.text(unit)} trimmed", False),
+            (f"{self._read(box.size).text(unit)} trimmed", False),
             (f"live area (grey) {safe.text(unit)} inside", False),
             (f"bleed {self.blank.bleed.text(unit)} beyond the trim", False),
-            (f"open cover {self.cover.trim.size.text(unit)}", False),
+            (f"open cover {self._read(self.cover.trim.size).text(unit)}", False),
         ]
         if not name.endswith("flap") and self.cover.hinge:
             hinge = edge - self.cover.hinge if spine_at_right else edge + self.cover.hinge
             maker.line((hinge, box.y0), (hinge, box.y1), _HINGE)
             lines.append((f"hinge {self.cover.hinge.text(unit)} from the spine", False))
         for number, (words, bold) in enumerate(lines):
-            width = maker.width(words, _WORDS, bold)
-            if width < box.width:
-                maker.text(middle, y - _WORDS * LEADING * number, words, _WORDS, bold,
-                           Align.CENTRE)  # fmt: skip
+            width, down = maker.width(words, _WORDS, bold), _WORDS * LEADING * number
+            if width >= self._read(box.size).width:
+                continue
+            if self.blank.bound_at.art_turn:
+                maker.text_up(middle + down, y, words, _WORDS, bold)
+            else:
+                maker.text(middle, y - down, words, _WORDS, bold, Align.CENTRE)
+
+    def _read(self, size: Size) -> Size:
+        """As the cover is read: that of a head-bound book lies on its side here."""
+        return size.turned if self.blank.bound_at.art_turn else size
 
     def _spine(self, box: Box) -> None:
         """The room for words, and the width in words over it where they fit on the panel."""
@@ -170,5 +177,9 @@ class _Blank:
         words = f"spine {self.cover.spine.width.text(unit)}"
         y = box.y1 - self.blank.safe - _WORDS * 2
         side = box.x1 + self.cover.hinge + self.blank.safe
-        maker.text(side, y, words, _WORDS, True)
         maker.line((box.x1, y), (side, y), _HINGE)
+        if self.blank.bound_at.art_turn:
+            middle = y - maker.width(words, _WORDS, True).half
+            maker.text_up(side + _WORDS, middle, words, _WORDS, True)
+        else:
+            maker.text(side, y, words, _WORDS, True)

@@ -95,13 +95,13 @@ class PageMaker:
         self._canvas.setFont(_NAMES[bold], _pt(size))
         self._canvas.drawString(_pt(left), _pt(y), shown)
 
-    def text_up(self, x: Length, y: Length, words: str, size: Length) -> None:
+    def text_up(self, x: Length, y: Length, words: str, size: Length, bold: bool = False) -> None:
         """Words that read upward, their baseline at x and their middle at y."""
-        wide = self.width(words, size)
+        wide = self.width(words, size, bold)
         self._canvas.saveState()
         self._canvas.translate(_pt(x), _pt(y - wide.half))
         self._canvas.rotate(90)
-        self.text(ZERO, ZERO, words, size)
+        self.text(ZERO, ZERO, words, size, bold)
         self._canvas.restoreState()
 
     def width(self, words: str, size: Length, bold: bool = False) -> Length:

@@ -57,8 +57,10 @@ class SpineFacts:
 
     @property
     def off(self) -> Length | None:
-        """Measured minus reckoned; None when nothing was measured."""
-        return None if self.measured is None else self.measured - self.reckoned
+        """Measured minus reckoned; None when there are not both."""
+        if self.measured is None or not self.thicknesses:
+            return None
+        return self.measured - self.reckoned
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,6 +21,7 @@ from impose.reports.ticket_rows import (
     ScoreRow,
     book_rows,
     cover_rows,
+    early_cut_rows,
     last_cut_rows,
     measured_rows,
     score_rows,
@@ -33,6 +34,8 @@ from impose.units import ZERO, Length
 #: Fields to write in.
 BLANKS: Final = ("Customer", "Job no.", "Copies", "Wanted by")
 STOP: Final = "DO NOT PRINT"
+#: A part of the sketch.
+FLAP: Final = "FLAP"
 #: Notes that the bench must know; warnings and errors are told anyway.
 _TOLD: Final = frozenset(
     {
@@ -49,8 +52,8 @@ _TOLD: Final = frozenset(
         "page-centred",
     }
 )
-#: Findings told elsewhere on the ticket.
-_ELSEWHERE: Final = frozenset({"stock-assumed", "sheet-assumed"})
+#: Findings told elsewhere on the ticket, and those that only the printer of the sheets needs.
+_ELSEWHERE: Final = frozenset({"stock-assumed", "sheet-assumed", "font-not-embedded"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,9 +121,9 @@ def ticket_facts(plan: Plan, job: Job) -> TicketFacts:
         creaser=cover.creaser if cover else "",
         measure_first=f"First {first.title}: planned {first.reading}" if first else "",
         score_notes=tuple(score_notes(plan, cover)),
-        last_cuts=tuple(last_cut_rows(plan)),
+        last_cuts=(*early_cut_rows(plan), *last_cut_rows(plan)),
         measured=tuple(measured_rows(plan, spine)),
-        instructions=tuple(_instructions(plan, cover)),
+        instructions=(*job.instructions, *_instructions(plan, cover)),
         cautions=tuple(_cautions(plan, job)),
         sketch=cover_sketch(cover, unit) if cover else None,
     )
@@ -158,11 +161,6 @@ def score_notes(plan: Plan, cover: CoverFacts | None) -> Iterator[str]:
     """What is said beneath the score list."""
     if cover is None or not plan.score_steps:
         return
-    if cover.cut_first:
-        yield (
-            "The two ends of the cover are cut to size before scoring; distances are measured "
-            "from these cuts."
-        )
     if cover.spine.width:
         sum_ = back_sum(cover, plan.unit)
         yield f"{sum_[0].upper()}{sum_[1:]}."
@@ -179,8 +177,8 @@ def _instructions(plan: Plan, cover: CoverFacts | None) -> Iterator[str]:
         yield f"French fold: the folds are never cut; trim only head and foot.{ends}"
     elif cover is not None and cover.cut_first:
         yield (
-            "Flaps: cut the guts' fore-edge before the cover goes on; cut the cover's ends to "
-            "size before scoring; trim only head and foot afterwards."
+            "Flaps: cut the guts' fore-edge and the cover's ends first (see above), then only "
+            "head and foot."
         )
     for finding in worst_first(plan.findings):
         if finding.code in _ELSEWHERE:
@@ -211,8 +209,8 @@ def cover_sketch(cover: CoverFacts, unit: str) -> Sketch:
     """The open cover, outside up, with the words of its dimensions."""
     trim, width = cover.trim, cover.paper.width
     start = trim.x0 if cover.cut_first else ZERO
-    panels = [("FLAP", cover.flap_back), ("BACK", cover.panel.width), ("", cover.spine.width),
-              ("FRONT", cover.panel.width), ("FLAP", cover.flap_front)]  # fmt: skip
+    panels = [(FLAP, cover.flap_back), ("BACK", cover.panel.width), ("", cover.spine.width),
+              ("FRONT", cover.panel.width), (FLAP, cover.flap_front)]  # fmt: skip
     near = start + cover.back_distance
     if not cover.front_at_right:
         panels.reverse()

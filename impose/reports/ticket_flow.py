@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import Final
 
 from impose.geometry.box import Box, Size
 from impose.pdf.pages import LEADING, PageMaker, Pen
 from impose.reports.ticket_rows import Row
-from impose.units import ZERO, Length
+from impose.units import ZERO, Length, total
 
 #: Readable at arm's length: nothing on the ticket is smaller (common practice).
 BODY: Final = Length.points(10)
@@ -111,24 +111,27 @@ class Flow:
         line = self.maker.broken(words, width, BODY)[0]
         return line, words[len(line) :].strip()
 
-    def columns(self, left: Sequence[Row], right: Sequence[Row]) -> None:
-        """Two lists beside each other, shared out so that they use the least height."""
+    def columns(self, rows: Sequence[Row]) -> None:
+        """One list in two columns, parted and shared out so that it uses the least height."""
         shares = [Fraction(n, 100) for n in range(40, 62, 2)]
-        share = min(shares, key=lambda part: self._higher(left, right, part).grains)
+        height, split, share = min(
+            (way for share in shares for way in self._ways(rows, share)),
+            key=lambda way: way[0].grains,
+        )
         first = self.width * share
         second = self.left + first + GAP
-        height = self._higher(left, right, share)
         self.need(height)
-        self.rows(left, self.left, self.y, first - GAP)
-        self.rows(right, second, self.y, self.right - second)
+        self.rows(rows[:split], self.left, self.y, first - GAP)
+        self.rows(rows[split:], second, self.y, self.right - second)
         self.down(height)
 
-    def _higher(self, left: Sequence[Row], right: Sequence[Row], share: Fraction) -> Length:
+    def _ways(self, rows: Sequence[Row], share: Fraction) -> Iterator[tuple[Length, int, Fraction]]:
+        """The height used when the first column has so many rows and this share of the width."""
         first = self.width * share
-        return max(
-            self.rows_height(left, first - GAP),
-            self.rows_height(right, self.width - first - GAP),
-        )
+        left = [self.rows_height([row], first - GAP) for row in rows]
+        right = [self.rows_height([row], self.width - first - GAP) for row in rows]
+        for split in range(len(rows) + 1):
+            yield max(total(left[:split]), total(right[split:])), split, share
 
     def write_in(self, labels: Sequence[str]) -> None:
         """Fields with lines to write on."""

@@ -36,10 +36,7 @@ def draw_ticket(facts: TicketFacts) -> bytes:
     _head(flow, facts)
     _key(flow, facts.key)
     flow.rule()
-    if facts.cover:
-        flow.columns((*facts.book, *facts.last_cuts), facts.cover)
-    else:
-        flow.columns(facts.book, facts.last_cuts)
+    flow.columns((*facts.book, *facts.cover, *facts.last_cuts))
     if facts.scores:
         _scores(flow, facts)
     _measured(flow, facts)

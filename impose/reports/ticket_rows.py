@@ -20,7 +20,7 @@ from impose.plan.cutsteps import StepKind
 from impose.plan.parts import When
 from impose.plan.plan import Plan
 from impose.plan.scoresteps import ScoreKind, ScoreStep
-from impose.schemes.coverguts import guts_paper
+from impose.schemes.gutspaper import guts_paper
 from impose.units import Length, both_units, reading_text
 
 
@@ -151,23 +151,30 @@ def cover_rows(cover: CoverFacts, unit: str) -> Iterator[Row]:
             yield Row(name, ruler_words(flap, unit))
     if cover.spine.width:
         yield Row("Spine from", cover.spine.source)
+        if not cover.spine.allowance:
+            yield Row("Allowance for cover, glue", "none")
         reading = reading_text(cover.spine.width, unit)
         if " (" in reading:
             yield Row("Spine on the ruler", reading)
-        yield Row("Guts' head", down_words(cover, unit))
+        yield _place_row(cover, unit)
         band = cover.spine.width + cover.glue_strip * 2
         yield Row("Glue band inside, no ink", both_units(band, unit))
     else:
         yield Row("Fold", cover.why_scored)
+        if cover.guts_down:
+            yield _place_row(cover, unit)
     if cover.channel is not None:
         yield Row("Channel", f"{both_units(cover.channel, unit)} = {cover.channel_rule}")
 
 
-def down_words(cover: CoverFacts, unit: str) -> str:
-    """How the guts sit on the cover between head and foot."""
-    down = cover.guts_down
-    where = "below" if down.grains >= 0 else "ABOVE"
-    return f"{ruler_words(abs(down), unit)} {where} the cover's"
+def _place_row(cover: CoverFacts, unit: str) -> Row:
+    """How the guts sit on the cover between head and foot, from the edge that they are laid at."""
+    if cover.lay == "foot":
+        edge, way, inward = "foot", cover.guts_up, ("above", "BELOW")
+    else:
+        edge, way, inward = "head", cover.guts_down, ("below", "ABOVE")
+    where = inward[0] if way.grains >= 0 else inward[1]
+    return Row(f"Guts' {edge}", f"{ruler_words(abs(way), unit)} {where} the cover's")
 
 
 def _stock_words(stock: Stock, unit: str) -> str:
@@ -200,6 +207,21 @@ def score_rows(steps: tuple[ScoreStep, ...], unit: str) -> Iterator[ScoreRow]:
                 folds=f"folds {up}",
                 turn=step.turn.value if step.turn else "",
                 note=step.note,
+            )
+
+
+def early_cut_rows(plan: Plan) -> Iterator[Row]:
+    """What must be cut before the cover goes on, where its fore-edges cannot be cut after."""
+    unit, cover = plan.unit, plan.cover
+    if cover is None or not cover.cut_first:
+        return
+    ends = ruler_words(cover.width, unit)
+    yield Row("BEFORE scoring", f"cut the cover's two ends: {ends} from end to end")
+    for step in plan.cut_steps:
+        if step.when is When.BEFORE_BINDING and "fore-edge" in step.cuts and step.setting:
+            gauge = ruler_words(step.setting.gauge, unit)
+            yield Row(
+                "BEFORE the cover goes on", f"cut the guts' fore-edge: {gauge} from the spine"
             )
 
 

@@ -12,7 +12,7 @@ from typing import Final
 from impose.geometry.box import Box
 from impose.pdf.pages import LEADING, Align, Pen
 from impose.reports.drawing import Drawing
-from impose.reports.ticket_facts import Sketch
+from impose.reports.ticket_facts import FLAP, Sketch
 from impose.reports.ticket_flow import BODY
 from impose.units import ZERO, Length
 
@@ -24,8 +24,8 @@ _NARROWEST: Final = Length.points(10)
 #: How the paper beyond the trim is hinted at.
 _BEYOND: Final = Length.points(13)
 _ARROW: Final = Length.points(4)
-#: Room for the dimensions at the left and right.
-_BESIDE: Final = Length.points(50)
+#: Between paper and a dimension line; half of it to the words.
+_NEAR: Final = Length.points(6)
 
 
 def draw_sketch(maker: Drawing, sketch: Sketch, place: Box) -> None:
@@ -42,7 +42,9 @@ class _Drawing:
         near, far = sketch.split
         self.middle = (near + far).half
         step = BODY * LEADING
-        wide = place.width - (_BESIDE + _BEYOND) * 2 - _NARROWEST
+        beside = _NEAR * 2 + max(maker.width(s, BODY) for s in (sketch.head, sketch.foot))
+        after = _NEAR * 2 + maker.width(sketch.height, BODY)
+        wide = place.width - beside - after - _BEYOND * 2 - _NARROWEST
         high = place.height - step * 2 - BODY.half - _BEYOND * 2
         self.across, self.up = wide.ratio(x1 - x0), high.ratio(y1 - y0)
         #: What a spine too narrow to be seen is widened by at each side.
@@ -50,7 +52,8 @@ class _Drawing:
         self.more = max(ZERO, _NARROWEST - seen).half if far > near else ZERO
         width = (x1 - x0) * self.across + (self.more + _BEYOND) * 2
         height = (y1 - y0) * self.up + _BEYOND * 2
-        left, top = place.x0 + (place.width - width).half, place.y1 - step
+        spare = (place.width - beside - after - width).half
+        left, top = place.x0 + beside + spare, place.y1 - step
         self.paper = Box(left, top - height, left + width, top)
 
     def at_x(self, length: Length) -> Length:
@@ -76,19 +79,20 @@ class _Drawing:
         self._widths(paper)
 
     def _names(self) -> None:
-        """Each part's name, in bold where that fits."""
+        """Each part's name, in bold where that fits; those of flaps below the others."""
         maker, start = self.maker, self.sketch.trim[0]
         y = (self.at_y(self.sketch.trim[1]) + self.at_y(self.sketch.trim[3])).half
         for name, width in self.sketch.panels:
             left, right = self.at_x(start), self.at_x(start + width)
             bold = maker.width(name, BODY, True) < right - left
             if name:
-                maker.text((left + right).half, y, name, BODY, bold, Align.CENTRE)
+                base = y - BODY * 2 if name == FLAP else y
+                maker.text((left + right).half, base, name, BODY, bold, Align.CENTRE)
             start = start + width
 
     def _heights(self, paper: Box) -> None:
         """Head and foot margins at the left, the trimmed height at the right."""
-        maker, sketch, near = self.maker, self.sketch, Length.points(6)
+        maker, sketch, near = self.maker, self.sketch, _NEAR
         low, high = self.at_y(sketch.trim[1]), self.at_y(sketch.trim[3])
         x = paper.x0 - near
         for a, b, text in ((high, paper.y1, sketch.head), (paper.y0, low, sketch.foot)):

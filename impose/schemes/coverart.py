@@ -24,7 +24,7 @@ from impose.units import ZERO, Length
 
 #: The parts of a face, in the order of `CoverArt.items`.
 PARTS: Final = ("wide", "back", "spine", "front")
-#: Sizes read from a PDF are this near: no other spine is meant.
+#: Sizes read from a PDF are this near: no other spine, no other bleed is meant.
 SAME_SPINE: Final = Length.mm("0.02")
 #: Less than this is seen by nobody after folding (from memory).
 SLIGHT: Final = Length.mm("0.5")
@@ -243,7 +243,7 @@ def _white(page: ArtPage, fit: ArtFit, wanted: Wanted, words: Words) -> tuple[Fi
 def _thin_bleed(page: ArtPage, fit: ArtFit, wanted: Wanted, words: Words) -> tuple[Finding, ...]:
     """Less art beyond the trim than there should be."""
     sides = zip(_sides(fit.supplied), _sides(wanted.bleed), strict=True)
-    thin = [(name, have, need) for (name, have), (_, need) in sides if have < need]
+    thin = [(name, have, need) for (name, have), (_, need) in sides if have < need - SAME_SPINE]
     if not thin:
         return ()
     least = min(have for _, have, _ in thin).text(words.unit)

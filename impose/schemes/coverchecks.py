@@ -9,10 +9,10 @@ from impose.geometry.box import Box, Edges, box_inside
 from impose.model.job import Binding, Job
 from impose.plan.coverfacts import CoverFacts
 from impose.plan.plan import Plan
-from impose.schemes.coverguts import untrimmed_length
 from impose.schemes.coverlayout import CoverLayout
 from impose.schemes.coverrules import CoverRules
 from impose.schemes.draft import USUAL_TRIM_OFF
+from impose.schemes.gutspaper import untrimmed_length
 from impose.units import ZERO
 
 
@@ -109,11 +109,20 @@ def _beyond(text: str, short: bool) -> str:
 
 
 def _lay(job: Job, facts: CoverFacts) -> Iterator[Finding]:
-    if job.binding is Binding.SADDLE or facts.guts_down == facts.glue_trap_head:
+    unit, down = job.unit, facts.guts_down
+    at_foot = facts.lay == "foot" and facts.guts_up == facts.glue_trap_foot
+    if at_foot or down == facts.glue_trap_head:
         return
-    unit = job.unit
-    down = facts.guts_down
     where = "below" if down >= ZERO else "above"
+    if job.binding is Binding.SADDLE:
+        yield Finding.note(
+            "cover-lay",
+            f"the guts must sit {abs(down).text(unit)} {where} the cover's head edge when they "
+            "are put into it: their heads do not lie on each other",
+            hint="jog the guts and the cover apart, or use a cover sheet as high as theirs",
+            down=down.text(unit),
+        )
+        return
     yield Finding.note(
         "cover-lay",
         f"the guts must sit {abs(down).text(unit)} {where} the cover's head edge "
@@ -134,6 +143,10 @@ def _ends(job: Job, facts: CoverFacts) -> Iterator[Finding]:
         "left end": trim.x0,
         "right end": paper.width - trim.x1,
     }
+    if job.binding is Binding.SADDLE:  # no cut where neither guts nor cover have paper for one
+        for side, beyond in (("head", facts.guts.head), ("foot", facts.guts.foot)):
+            if beyond == sides[side] == ZERO:
+                del sides[side]
     short = {name: left for name, left in sides.items() if left < off}
     if short:
         least = min(short.values())

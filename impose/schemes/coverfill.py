@@ -13,23 +13,34 @@ from impose.units import ZERO, Length
 def bare_fills(
     parts: Mapping[str, Box], with_art: frozenset[str], ink: Ink | None, bleed: Length, hold: Box
 ) -> tuple[Fill, ...]:
-    """One field for each part of the outside that has no art, out to the bleed.
+    """The parts of the outside that have no art, out to the bleed.
 
-    `parts` are the panels, spine and flaps as they lie on the sheet; toward a
-    neighbour a field ends at the line between them.  `hold` is where ink may lie.
+    `parts` are the panels, spine and flaps as they lie on the sheet.  Bare
+    neighbours are one field, so that no seam shows between them; toward art a
+    field ends at the line between the two.  `hold` is where ink may lie.
     """
     if ink is None or "wide" in with_art or not parts:
         return ()
     boxes = list(parts.values())
     left, right = min(b.x0 for b in boxes), max(b.x1 for b in boxes)
     fields = []
-    for name, box in parts.items():
-        if name not in with_art:
-            edges = Edges(
-                left=bleed if box.x0 == left else ZERO,
-                right=bleed if box.x1 == right else ZERO,
-                bottom=bleed,
-                top=bleed,
-            )
-            fields.append(Fill(box.grown(edges).meet(hold), ink))
+    for box in _joined([box for name, box in parts.items() if name not in with_art]):
+        edges = Edges(
+            left=bleed if box.x0 == left else ZERO,
+            right=bleed if box.x1 == right else ZERO,
+            bottom=bleed,
+            top=bleed,
+        )
+        fields.append(Fill(box.grown(edges).meet(hold), ink))
     return tuple(fields)
+
+
+def _joined(boxes: list[Box]) -> list[Box]:
+    """Boxes of one height, from the left; those that share an upright line made one."""
+    found: list[Box] = []
+    for box in sorted(boxes, key=lambda one: one.x0.grains):
+        if found and found[-1].x1 == box.x0:
+            found[-1] = found[-1].join(box)
+        else:
+            found.append(box)
+    return found

@@ -40,6 +40,15 @@ def spine_moves(facts: SpineFacts, unit: str) -> tuple[Finding, ...]:
     )
 
 
+def no_spine() -> Finding:
+    """A saddle book has none: what is given is the thickness of its guts."""
+    return Finding.note(
+        "spine-none",
+        "the book is saddle-stitched: its cover folds round the guts and has no spine; the width "
+        "is the thickness of the closed guts",
+    )
+
+
 def _figures(cover: CoverFacts) -> dict[str, Length]:
     return {
         "the spine's width": cover.spine.width,

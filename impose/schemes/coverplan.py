@@ -18,11 +18,10 @@ from impose.model.job import Binding, Cover, Job
 from impose.model.machines import GLUE_STRIP, GLUE_TRAP, HINGE
 from impose.model.stock import Grain, Stock
 from impose.plan.coverfacts import CoverFacts, CoverStock, GutsPaper
-from impose.plan.parts import Side
+from impose.plan.parts import Cut, Side, When
 from impose.plan.plan import Plan
 from impose.schemes.coverart import art_pages, refuse
 from impose.schemes.coverchecks import check_cover
-from impose.schemes.coverguts import guts_paper, untrimmed_length
 from impose.schemes.coverlayout import (
     CoverLayout,
     CoverMeasures,
@@ -41,6 +40,7 @@ from impose.schemes.coversheets import (
 )
 from impose.schemes.coversides import CoverArtist
 from impose.schemes.draft import USUAL_TRIM_OFF
+from impose.schemes.gutspaper import guts_paper, untrimmed_length
 from impose.schemes.spine import Spine, spine_of
 from impose.units import ZERO, Length
 
@@ -90,13 +90,14 @@ class _CoverMaker:
             *artist.findings(),
             *check_cover(plan, self.job, facts, layout, self.rules),
         )
+        cuts = cover_cuts(plan.cuts, sheet, measures.flaps and not self.job.binding.folded)
         return replace(
             plan,
             pages=(*plan.pages, *artist.fits),
             sheets=(*plan.sheets, sheet),
-            cuts=cover_cuts(plan.cuts, sheet, measures.flaps and not self.job.binding.folded),
+            cuts=cuts,
             cover=facts,
-            findings=(*plan.findings, *found),
+            findings=(*_cut_with_cover(plan, cuts), *found),
         )
 
     # -- what is asked ------------------------------------------------------------------
@@ -135,12 +136,22 @@ class _CoverMaker:
         binder, cover = self.job.bench.binder, self.cover
         lay = cover.lay or self.job.guts.lay or (binder.lay if binder else "head")
         head, foot = self._traps()
+        # A folded cover is jogged with its guts; where they are not cut, it alone falls away.
+        least = self._trim_off if self._saddle else ZERO
         return Upright(
             lay=lay,
-            head=guts.head + head,
-            foot=guts.foot + foot,
+            head=guts.head + head or least,
+            foot=guts.foot + foot or least,
             longer_than=ZERO if self._saddle else untrimmed_length(self.plan, guts),
         )
+
+    @property
+    def _trim_off(self) -> Length:
+        """The paper wanted beyond the trim for the last cuts."""
+        if self.job.guts.trim_off is not None:
+            return self.job.guts.trim_off
+        binder = self.job.bench.binder
+        return binder.trim_off if binder else USUAL_TRIM_OFF
 
     def _traps(self) -> tuple[Length, Length]:
         """How much longer the cover should be at head and foot: only where there is glue."""
@@ -153,12 +164,9 @@ class _CoverMaker:
         self, measures: CoverMeasures, guts: GutsPaper
     ) -> tuple[CoverLayout, tuple[Finding, ...]]:
         """On a sheet that the job's printer takes, else on one printed elsewhere."""
-        job, binder, printer = self.job, self.job.bench.binder, self.job.guts.printer
-        off = job.guts.trim_off
-        if off is None:
-            off = binder.trim_off if binder else USUAL_TRIM_OFF
+        job, printer = self.job, self.job.guts.printer
         sheets = self.cover.sheets or home_sheets(job.unit)
-        wish = SheetWish(sheets=sheets, printer=printer, flip=job.guts.flip, beyond=off)
+        wish = SheetWish(sheets=sheets, printer=printer, flip=job.guts.flip, beyond=self._trim_off)
         upright, mirrored = self._upright(guts), job.bound_at.mirrored
         taken = tuple(sheet for sheet in sheets if takes(printer, sheet.size))
         others = tuple(sheet for sheet in sheets if sheet not in taken)
@@ -220,6 +228,19 @@ class _CoverMaker:
             scored=scored,
             why_scored=why,
         )
+
+
+def _cut_with_cover(plan: Plan, cuts: Sequence[Cut]) -> tuple[Finding, ...]:
+    """The plan's findings; what is not cut of the guts may be cut of the cover."""
+    known = {cut.id for cut in plan.cuts}
+    sides = [cut.side for cut in cuts if cut.id not in known and cut.when is When.AFTER_BINDING]
+    if not sides:
+        return plan.findings
+    more = f"; the last cuts at {' and '.join(sides)} take the cover alone"
+    return tuple(
+        replace(found, message=found.message + more) if found.code == "no-cut" else found
+        for found in plan.findings
+    )
 
 
 def _cover_stock(stock: Stock, landscape: bool) -> CoverStock:

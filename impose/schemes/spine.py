@@ -79,7 +79,7 @@ def spine_width(
     measured: Length | None = None,
     allowance: Length | None = None,
 ) -> Spine:
-    """The spine of `paper` in `stock`.
+    """The spine of `paper` in `stock`; no paper at all says that only the measured stack counts.
 
     `measured` is the guts' own thickness as measured, and is the width; else
     `allowance` (for cover thickness or glue) is added to the reckoned one.
@@ -98,16 +98,24 @@ def spine_width(
         allowance=ZERO if measured is not None else more,
         measured=measured,
     )
-    return Spine(facts=facts, findings=(*_difference(facts, unit), *_estimate(facts, unit)))
+    found = (*_difference(facts, unit), *_estimate(facts, unit))
+    if measured is not None and more:
+        found = (*found, _not_allowed(measured, more, unit))
+    return Spine(facts=facts, findings=found)
+
+
+def thicknesses_of(plan: Plan, job: Job) -> Thicknesses:
+    """What lies between the covers of the planned book."""
+    leaves = plan.faces // 2
+    french = leaves if plan.french else 0
+    return Thicknesses(leaves=leaves, french=french, extra=job.extra_leaves)
 
 
 def spine_of(plan: Plan, job: Job) -> Spine:
     """The spine of the planned guts; a cover that is folded round one section has none."""
     cover = job.cover
     stock = job.guts.stock
-    leaves = plan.faces // 2
-    french = leaves if plan.french else 0
-    paper = Thicknesses(leaves=leaves, french=french, extra=job.extra_leaves)
+    paper = thicknesses_of(plan, job)
     if job.binding is Binding.SADDLE:
         facts = SpineFacts(
             width=ZERO,
@@ -128,6 +136,8 @@ def _source(
     stock: Stock, paper: Thicknesses, unit: str, measured: Length | None, allowance: Length
 ) -> str:
     caliper = f"{paper.text} x {stock.caliper.text(unit)} ({_caliper_words(stock)})"
+    if measured is not None and not paper.count:
+        return "measured"
     if measured is not None:
         return f"measured; {caliper} would be {(stock.caliper * paper.count).text(unit)}"
     more = f" + {allowance.text(unit)} allowance for cover and glue" if allowance else ""
@@ -156,6 +166,18 @@ def _difference(facts: SpineFacts, unit: str) -> tuple[Finding, ...]:
             measured=measured,
             reckoned=reckoned,
         ),
+    )
+
+
+def _not_allowed(measured: Length, allowance: Length, unit: str) -> Finding:
+    return Finding.note(
+        "spine-allowance",
+        f"the allowance of {allowance.text(unit)} for cover and glue is not added to the measured "
+        f"{measured.text(unit)}",
+        hint="measure with the cover round the guts, or write the sum: "
+        'spine = "measured 3/8in + 1/32in"',
+        allowance=allowance.text(unit),
+        measured=measured.text(unit),
     )
 
 

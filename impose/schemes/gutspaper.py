@@ -1,0 +1,71 @@
+"""The untrimmed guts: how far the paper of all leaves reaches beyond the trim.
+
+Given in the book's own frame: the trim runs from 0 to the leaf's width, the
+spine edge at 0, and from 0 (foot) to the leaf's height.  The block is the union
+of all leaves: what reaches farthest counts.  Cut list, cover, ticket and checks
+all ask here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from impose.geometry.box import Box
+from impose.plan.coverfacts import GutsPaper
+from impose.plan.parts import When
+from impose.plan.plan import Plan
+from impose.schemes.leafpaper import leaf_papers
+from impose.units import ZERO, Length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """The leaves jogged on each other, before they are bound and trimmed.
+
+    `head_least` and `foot_least` are what the leaf that reaches least has beyond
+    the trim there.
+    """
+
+    paper: Box
+    head_least: Length
+    foot_least: Length
+
+
+def sheet_cut_ids(plan: Plan) -> frozenset[str]:
+    """Cuts of the sheets before they are gathered; a fore-edge is cut on the gathered block."""
+    return frozenset(
+        cut.id
+        for cut in plan.cuts
+        if cut.when is not When.AFTER_BINDING and cut.side in ("", "spine")
+    )
+
+
+def gathered_block(plan: Plan) -> Block:
+    """The guts of a plan as they are gathered: folded and parted, nothing trimmed."""
+    papers, leaf = leaf_papers(plan, sheet_cut_ids(plan)), plan.leaf
+    return Block(
+        paper=Box(
+            min(ZERO, *(paper.x0 for paper in papers)),
+            min(paper.y0 for paper in papers),
+            max(paper.x1 for paper in papers),
+            max(paper.y1 for paper in papers),
+        ),
+        head_least=min(paper.y1 for paper in papers) - leaf.height,
+        foot_least=-max(paper.y0 for paper in papers),
+    )
+
+
+def guts_paper(plan: Plan) -> GutsPaper:
+    """Paper beyond the trim at head, foot and fore-edge, and the grind at the spine."""
+    paper, leaf = gathered_block(plan).paper, plan.leaf
+    return GutsPaper(
+        head=max(ZERO, paper.y1 - leaf.height),
+        foot=max(ZERO, -paper.y0),
+        fore_edge=max(ZERO, paper.x1 - leaf.width),
+        spine=plan.grind,
+    )
+
+
+def untrimmed_length(plan: Plan, paper: GutsPaper) -> Length:
+    """The guts from head edge to foot edge."""
+    return paper.head + plan.leaf.height + paper.foot
