@@ -203,8 +203,8 @@ def back_sum(cover: CoverFacts, unit: str) -> str:
     planned = f"planned: {cover.width.text(unit)} - {front} - {spine} = "
     return (
         "back spine edge to back paper edge = measured width - front distance - spine "
-        f"({planned}{cover.back_distance.text(unit)}); where they differ the printed score mark "
-        "decides"
+        f"({planned}{cover.back_distance.text(unit)}); where sum and printed score mark differ, "
+        "the mark decides"
     )
 
 

@@ -177,7 +177,8 @@ class SheetSteps:
             title, notes = "One pile has leaves of the book, the others are blank", ()
         else:
             names = [f"pile {gather.cell + 1}" for gather in piles if gather.cell is not None]
-            title = f"Lay the piles on each other: from the top {listed(names)}"
+            way = "Gather set by set" if self.job.copies > 1 else "Lay the piles on each other"
+            title = f"{way}: from the top {listed(names)}"
             notes = (
                 "Piles are counted row by row from the upper left of the printed front, "
                 "each with its front up.",

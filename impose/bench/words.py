@@ -37,7 +37,7 @@ def edge_words(edge: Edge, state: EdgeState) -> str:
     """An edge of the sheet seen from its front, with what it is worth."""
     worth = {
         EdgeState.LAY: "lay edge",
-        EdgeState.TRUE: "just cut, true",
+        EdgeState.TRUE: "cut, true",
         EdgeState.RAW: "raw",
     }[state]
     return f"the {edge.value} edge ({worth})"
@@ -45,7 +45,7 @@ def edge_words(edge: Edge, state: EdgeState) -> str:
 
 def side_words(side: str, state: EdgeState) -> str:
     """A side of the book, with what it is worth."""
-    worth = {EdgeState.LAY: "jogged", EdgeState.TRUE: "just cut, true", EdgeState.RAW: "uncut"}
+    worth = {EdgeState.LAY: "jogged", EdgeState.TRUE: "cut, true", EdgeState.RAW: "uncut"}
     return f"the {side} ({worth[state]})"
 
 
@@ -64,7 +64,7 @@ class Notes:
         if chop.front_kept:
             said.append("What falls in front of the knife is good work: keep it in order.")
         if piles > 1:
-            said.append(f"The same setting for {_all(piles)} piles.")
+            said.append(f"Make this cut in {_all(piles)} piles before the gauge is changed.")
         if lifts > 1:
             said.append(f"The same setting for {_all(lifts)} lifts.")
         said.extend(self.limits(chop.gauge, None if chop.front_kept else chop.front))
@@ -73,7 +73,10 @@ class Notes:
     def finishing(self, trim: Size) -> str:
         """Before a cut that cannot be taken back."""
         before = "you cut" if self.cutter.hand else "the knife comes down"
-        return f"Before {before}: check the crop marks and the trim, {trim.text(self.unit)}."
+        return (
+            f"Before {before}: check the trim, {trim.text(self.unit)}, and the crop marks where "
+            "they are still on the paper."
+        )
 
     def limits(self, gauge: Length, waste: Length | None) -> tuple[str, ...]:
         """What this cutter cannot do, or does badly; `waste` is what is cut off, if waste."""

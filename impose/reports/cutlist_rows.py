@@ -165,7 +165,9 @@ def facts_lines(plan: Plan, facts: CutFacts) -> tuple[str, ...]:
         f"{weight}; {float(facts.waste):.1f} % of the paper is cut off.",
     ]
     if facts.overs:
-        lines.append(f"{facts.overs} more for spoilage.")
+        lines.append(
+            f"{facts.overs} more are printed for spoilage; they are not in the piles here."
+        )
     if facts.trim_order:
         order = ", ".join(facts.trim_order)
         lines.append(f"The last cuts: {order} ({facts.order_from}).")
@@ -177,8 +179,8 @@ def facts_lines(plan: Plan, facts: CutFacts) -> tuple[str, ...]:
     if before.strokes:
         lines.append(
             f"Cutting apart: {before.strokes} cuts, {before.turns} turns, {before.settings} "
-            f"settings for each lift (rows first, strip by strip: {plain.strokes}, {plain.turns}, "
-            f"{plain.settings})."
+            "settings for each lift (rows, then each strip, would take "
+            f"{plain.strokes}, {plain.turns}, {plain.settings})."
         )
     if after.strokes:
         lines.append(
@@ -196,7 +198,7 @@ def _parent_lines(parent: ParentFacts, unit: str) -> tuple[str, ...]:
     if handling.strokes:
         said.append(
             f"Cutting the parents: {handling.strokes} cuts, {handling.turns} turns, "
-            f"{handling.settings} settings for each lift (rows first, strip by strip: "
+            f"{handling.settings} settings for each lift (rows, then each strip, would take "
             f"{plain.strokes}, {plain.turns}, {plain.settings})."
         )
     return tuple(said)

@@ -166,7 +166,7 @@ def score_notes(plan: Plan, cover: CoverFacts | None) -> Iterator[str]:
         yield f"{sum_[0].upper()}{sum_[1:]}."
     yield (
         "FRONT: the edge beyond the front panel. INSIDE: toward the guts. UP: to the upper face "
-        "(try a strip)."
+        "(try a strip). For another spine: make the job again."
     )
 
 

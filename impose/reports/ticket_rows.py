@@ -103,7 +103,7 @@ def book_rows(plan: Plan, job: Job, spine: SpineFacts | None) -> Iterator[Row]:
     flip = Flip.that_gives(first.turned, first.size).value
     yield Row(
         "Guts sheets",
-        f"{len(sheets)} of {size_words(first.size, unit)}, "
+        f"{len(sheets)} for a copy, {size_words(first.size, unit)}, "
         + ("printed on one side" if plan.one_sided("guts") else f"turned over on the {flip}"),
     )
     if job.binding is not Binding.LOOSE:
