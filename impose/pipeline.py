@@ -22,7 +22,7 @@ from impose.errors import ImposeError
 from impose.findings import Finding, Severity, worst_first
 from impose.marks.drawing import add_marks
 from impose.model.facts import BookPage
-from impose.model.job import CoverArt, Job, MakeBleed, PagesItem
+from impose.model.job import Job, MakeBleed
 from impose.pdf.calm import collector_at_rest
 from impose.pdf.files import (
     ensure_folder,
@@ -31,7 +31,7 @@ from impose.pdf.files import (
     sha256_of,
     write_atomically,
 )
-from impose.pdf.prepare import input_files, opened
+from impose.pdf.prepare import art_items, input_files, opened
 from impose.pdf.publishing import only_run, publish, staging, sweep_leftovers
 from impose.pdf.read import Sources
 from impose.pdf.verify import verify_sheets
@@ -40,6 +40,7 @@ from impose.plan.plan import Plan
 from impose.plan.wire import from_text, to_text
 from impose.schemes.leaves import expand_pages
 from impose.schemes.madebleed import NOTHING, ToMake, make_bleed
+from impose.schemes.oneside import BACKS, FRONTS
 from impose.schemes.planning import plan_sheets
 from impose.schemes.registering import add_register
 
@@ -61,7 +62,7 @@ def files_of(product: str, job: Job, wish: Wish) -> tuple[str, ...]:
     if product == "proof" and wish.drift:
         return (*PRODUCTS[product], "proof-drift.pdf")
     if product == "guts" and _parted(job):
-        return (*PRODUCTS[product], "guts-fronts.pdf", "guts-backs.pdf")
+        return (*PRODUCTS[product], FRONTS, BACKS)
     return PRODUCTS[product]
 
 
@@ -101,13 +102,6 @@ class Made:
         return any(finding.severity in bad for finding in self.plan.findings)
 
 
-def _cover_items(job: Job) -> tuple[PagesItem, ...]:
-    if job.cover is None:
-        return ()
-    faces: tuple[CoverArt | None, ...] = (job.cover.art, job.cover.inside)
-    return tuple(item for art in faces if art is not None for item in art.items)
-
-
 def plan_job(job: Job, sources: Sources, to_make: ToMake = NOTHING) -> Plan:
     """The finished plan of a job whose sources are open; `to_make`: where bleed is made.
 
@@ -137,7 +131,7 @@ def plan_job(job: Job, sources: Sources, to_make: ToMake = NOTHING) -> Plan:
 def _art_pages(job: Job, files: Sequence[str], sources: Sources) -> list[BookPage]:
     """One page for each item of the cover's art; JobError when an item has more or none."""
     found: list[BookPage] = []
-    for item in _cover_items(job):
+    for item in art_items(job.cover):
         pages, _ = expand_pages([item], files, sources.facts)
         found.append(pages[0])
     return found

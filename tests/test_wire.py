@@ -108,9 +108,9 @@ def test_every_length_survives_seven_decimals_of_a_point(length: Length) -> None
 
 def test_another_format_or_version_is_refused() -> None:
     data = to_data(saddle())
-    with pytest.raises(ValueError, match="not a plan of version 1"):
-        from_data(data | {"version": 2})
-    with pytest.raises(ValueError, match="not a plan of version 1"):
+    with pytest.raises(ValueError, match="not a plan of version 2"):
+        from_data(data | {"version": 1})
+    with pytest.raises(ValueError, match="not a plan of version 2"):
         from_text('{"format": "another"}')
 
 

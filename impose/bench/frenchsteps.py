@@ -20,6 +20,7 @@ from impose.plan.cutsteps import (
 )
 from impose.plan.parts import LineKind, Sheet, When
 from impose.plan.plan import Plan
+from impose.schemes.parting import UPRIGHT
 from impose.units import Length, reading_text
 
 #: What the pile is called in the list, and by its replay.
@@ -40,7 +41,7 @@ def folded_paper(plan: Plan) -> Box | None:
 def _fold_and_paper(sheet: Sheet) -> tuple[Length, Box]:
     """The first leaf's fold and paper on the flat sheet."""
     line = next(line for line in sheet.lines if line.kind is LineKind.FOLD)
-    parting = [ln.x0 for ln in sheet.lines if ln.upright and ln.of.startswith("upright")]
+    parting = [ln.x0 for ln in sheet.lines if ln.upright and ln.of.startswith(UPRIGHT)]
     xs = [Length(), sheet.size.width, *parting]
     left = max(x for x in xs if x <= line.x0)
     right = min(x for x in xs if x >= line.x0)

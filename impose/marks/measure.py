@@ -17,7 +17,7 @@ KIND: Final = "measure"
 #: How long the line is, by the unit for people.
 LENGTH: Final = {"mm": Length.mm(50), "in": Length.inches(2)}
 _TICK: Final = Length.mm(2)
-_CLEAR: Final = Length.mm(1)
+_CLEAR: Final = Length.mm(2)
 
 
 def measure_marks(

@@ -19,10 +19,3 @@ class Ink:
 
     space: str
     parts: tuple[Fraction, ...]
-
-
-def ink_text(found: Ink) -> str:
-    """For people: `CMYK 0 20 80 0`, `grey 30`, `RGB 200 40 40`."""
-    most = MOST[found.space]
-    numbers = " ".join(f"{float(part * most):g}" for part in found.parts)
-    return f"{found.space if found.space == 'grey' else found.space.upper()} {numbers}"

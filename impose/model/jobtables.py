@@ -17,6 +17,7 @@ from impose.geometry.turning import Flip
 from impose.model import jobreaders as job
 from impose.model import paperreaders as on_paper
 from impose.model import readers as read
+from impose.model.checklimits import USUAL_LIMITS
 from impose.model.fields import Reads, Short, TableFault, ValueFault, table
 from impose.model.inkreader import ink
 from impose.model.inks import Ink
@@ -299,7 +300,8 @@ class ChecksTable:
         TableFault.check(self._faults())
 
     def _faults(self) -> Iterator[ValueFault]:
-        soft, coarse = self.resolution or 150, self.resolution_least or 100
+        soft = self.resolution or USUAL_LIMITS.soft
+        coarse = self.resolution_least or USUAL_LIMITS.coarse
         if coarse > soft:
             yield ValueFault(
                 f"resolution_least is {coarse}, more than resolution, {soft}",

@@ -72,7 +72,6 @@ class PictureFacts:
     dots: int
     flattened: bool = False
     first_only: bool = False
-    repacked: bool = False
     cropped: Fraction = Fraction(0)
 
 
@@ -108,7 +107,6 @@ class _Frame:
     dpi: tuple[Fraction, Fraction] | None
     flattened: bool
     first_only: bool
-    repacked: bool
 
 
 def _frames(path: Path) -> Iterator[_Frame]:
@@ -127,9 +125,7 @@ def _frames(path: Path) -> Iterator[_Frame]:
             if image.format in _STRAIGHT and not _has_alpha(image) and frames == 1:
                 dpi, (width, height) = _dpi(image), image.size
                 _check_whole(image)
-                yield _Frame(
-                    path.read_bytes(), width, height, orientation, dpi, False, False, False
-                )
+                yield _Frame(path.read_bytes(), width, height, orientation, dpi, False, False)
                 return
             image.seek(0)
             yield _packed(image.copy(), image_facts=image, first_only=frames > 1)
@@ -207,7 +203,6 @@ def _packed(image: Image.Image, *, image_facts: Image.Image, first_only: bool) -
         _dpi(image_facts),
         flattened,
         first_only,
-        True,
     )
 
 
@@ -239,7 +234,6 @@ def _add_page(
         dots=dots,
         flattened=frame.flattened,
         first_only=frame.first_only,
-        repacked=frame.repacked,
         cropped=cropped,
     )
 

@@ -24,11 +24,10 @@ from impose.model.job import Cover, CoverArt, Job, PagesItem
 from impose.pdf.pictures import Laying, PictureFacts, is_picture, write_picture
 from impose.pdf.read import Sources, open_sources
 from impose.pdf.spreads import write_halves
-from impose.units import Length
+from impose.schemes.draft import USUAL_BLEED
 
 _DIGITS: Final = re.compile(r"(\d+)")
 Test = Callable[[PictureFacts], bool]
-_USUAL_BLEED: Final = Length.mm(3)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,7 +52,7 @@ def natural_key(name: str) -> tuple[object, ...]:
 
 def needs_preparing(job: Job) -> bool:
     """Some input is more than a plain PDF."""
-    items = [*job.pages, *_art_items(job.cover)]
+    items = [*job.pages, *art_items(job.cover)]
     return any(_special(item) for item in items)
 
 
@@ -72,7 +71,8 @@ def prepare(job: Job, folder: Path) -> Prepared:
     )
 
 
-def _art_items(cover: Cover | None) -> tuple[PagesItem, ...]:
+def art_items(cover: Cover | None) -> tuple[PagesItem, ...]:
+    """The items of the cover's art, outside before inside."""
     if cover is None:
         return ()
     return tuple(item for art in (cover.art, cover.inside) if art for item in art.items)
@@ -148,7 +148,7 @@ class _Maker:
         over = {"trim": False, "trim and bleed": True}.get(item.fit_picture)
         return Laying(
             trim=trim.size if trim else None,
-            bleed=_USUAL_BLEED if bleed is None else bleed,
+            bleed=USUAL_BLEED if bleed is None else bleed,
             over=over,
             dpi=item.dpi,
         )
@@ -279,7 +279,7 @@ def opened(job: Job) -> Iterator[tuple[Prepared, Sources]]:
 
 def input_files(job: Job) -> tuple[Path, ...]:
     """The files of pages and cover, each once, in the order of first use."""
-    items = (*job.pages, *_art_items(job.cover))
+    items = (*job.pages, *art_items(job.cover))
     return tuple(dict.fromkeys(item.file for item in items if item.file is not None))
 
 

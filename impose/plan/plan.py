@@ -16,7 +16,7 @@ from impose.plan.scoresteps import ScoreStep
 from impose.units import ZERO, Length
 
 FORMAT = "impose-plan"
-VERSION = 1
+VERSION = 2
 #: The scheme of leaves that are folded at the fore-edge.
 FRENCH = "french fold"
 #: Schemes that leave one face of the paper blank.

@@ -14,13 +14,14 @@ from impose.plan.plan import Plan
 from impose.reports.cutlist_rows import facts_lines
 from impose.reports.report_findings import FindingRow
 from impose.reports.ticket_rows import cover_rows, ruler_words, size_words
+from impose.schemes.oneside import BACKS, FRONTS
 from impose.units import both_units
 
 #: What each file is for, in a few words.
 FILES: Final = {
     "guts.pdf": "the inside pages on their sheets: this is what is printed",
-    "guts-fronts.pdf": "the fronts alone, for a printer that prints one side at a time",
-    "guts-backs.pdf": "the backs alone, in the order in which the pile goes in again",
+    FRONTS: "the fronts alone, for a printer that prints one side at a time",
+    BACKS: "the backs alone, in the order in which the pile goes in again",
     "cover.pdf": "the cover on its sheet: printed on the cover's own paper",
     "proof.pdf": "the book as it will come out: read this before anything is printed",
     "proof-drift.pdf": "the book when every cut falls as far off as the cutter allows",

@@ -52,11 +52,6 @@ class ScoreRow:
     note: str
 
 
-def length_words(length: Length, unit: str) -> str:
-    """Exact, with the other unit beside it."""
-    return both_units(length, unit)
-
-
 def ruler_words(length: Length, unit: str) -> str:
     """`8 13/16 in (223.838 mm)`; where the ruler is off, the exact figure stands beside."""
     reading, exact = reading_text(length, unit), both_units(length, unit)

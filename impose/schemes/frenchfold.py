@@ -21,6 +21,7 @@ from impose.plan.plan import FRENCH
 from impose.schemes.cells import Cell
 from impose.schemes.draft import Asked, Draft, refuse, too_small
 from impose.schemes.leaves import fill_up
+from impose.schemes.parting import parting_cuts
 from impose.schemes.rooms import Room, rooms
 from impose.units import ZERO, Length
 
@@ -167,7 +168,7 @@ def _leaf(asked: Asked, room: Room, paper: Box, bottom: Length) -> _Leaf:
 
 def _lines(asked: Asked, sheet: Size, leaves: Sequence[_Leaf]) -> tuple[list[Line], list[Cut]]:
     """Cuts that part the leaves, folds, the spine cut of the folded leaves, head and foot."""
-    lines, cuts = _parting(sheet, [leaf.paper for leaf in leaves])
+    lines, cuts = parting_cuts(sheet, [leaf.paper for leaf in leaves])
     spine: list[Line] = []
     last: list[Line] = []
     for leaf in leaves:
@@ -189,24 +190,6 @@ def _lines(asked: Asked, sheet: Size, leaves: Sequence[_Leaf]) -> tuple[list[Lin
             title = f"trim the {side}"
             cuts.append(Cut(id=side, when=When.AFTER_BINDING, side=side, title=title))
     return [*lines, *spine, *last], cuts
-
-
-def _parting(sheet: Size, papers: Sequence[Box]) -> tuple[list[Line], list[Cut]]:
-    x0, x1 = min(p.x0 for p in papers), max(p.x1 for p in papers)
-    y0, y1 = min(p.y0 for p in papers), max(p.y1 for p in papers)
-    xs = sorted({x for p in papers for x in (p.x0, p.x1)}, key=lambda n: n.grains)
-    ys = sorted({y for p in papers for y in (p.y0, p.y1)}, key=lambda n: n.grains)
-    lines: list[Line] = []
-    cuts: list[Cut] = []
-    for name, places, whole in (("across", ys, sheet.height), ("upright", xs, sheet.width)):
-        for number, at in enumerate((p for p in places if ZERO < p < whole), start=1):
-            cut = Cut(id=f"{name}{number}", when=When.BEFORE_BINDING, title="part the leaves")
-            cuts.append(cut)
-            if name == "upright":
-                lines.append(Line(LineKind.CUT, cut.id, at, y0, at, y1))
-            else:
-                lines.append(Line(LineKind.CUT, cut.id, x0, at, x1, at))
-    return lines, cuts
 
 
 def _sheets(

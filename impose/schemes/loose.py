@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 
 from impose.errors import JobError
 from impose.findings import Finding
-from impose.geometry.box import Size
+from impose.geometry.box import Box, Edges, Size
 from impose.geometry.sides import Edge, PageSides
 from impose.model.job import Binding, Order
 from impose.plan.parts import Cut, Gather, Line, LineKind, Sheet, Side, When
@@ -23,6 +23,7 @@ from impose.schemes.cells import Cell
 from impose.schemes.draft import Asked, Draft, cuts_after_binding, refuse, too_small
 from impose.schemes.layoutfindings import nothing_to_cut
 from impose.schemes.leaves import fill_up
+from impose.schemes.parting import parting_cuts
 from impose.schemes.rooms import Room, rooms
 from impose.units import ZERO, Length
 
@@ -327,22 +328,7 @@ def _grid_lines(
     cells: Sequence[Cell], block: _Block, sheet: Size, loose: bool
 ) -> tuple[list[Line], list[Cut]]:
     """Cuts that part the leaves, and for bound leaves the trims made after binding."""
-    papers = [_paper(cell, block) for cell in cells]
-    x0, x1 = min(p[0] for p in papers), max(p[2] for p in papers)
-    y0, y1 = min(p[1] for p in papers), max(p[3] for p in papers)
-    lines: list[Line] = []
-    cuts: list[Cut] = []
-    xs = sorted({x for p in papers for x in (p[0], p[2])}, key=lambda n: n.grains)
-    ys = sorted({y for p in papers for y in (p[1], p[3])}, key=lambda n: n.grains)
-    for name, places, whole in (("across", ys, sheet.height), ("upright", xs, sheet.width)):
-        inside = [at for at in places if ZERO < at < whole]
-        for number, at in enumerate(inside, start=1):
-            cut_id = f"{name}{number}"
-            cuts.append(Cut(id=cut_id, when=When.BEFORE_BINDING, title="part the leaves"))
-            if name == "upright":
-                lines.append(Line(LineKind.CUT, cut_id, at, y0, at, y1))
-            else:
-                lines.append(Line(LineKind.CUT, cut_id, x0, at, x1, at))
+    lines, cuts = parting_cuts(sheet, [_paper(cell, block) for cell in cells])
     if not loose:
         trims = [line for cell in cells for line in _trim_lines(cell, sheet, spine=False)]
         cuts.extend(cuts_after_binding([line.of for line in trims]))
@@ -350,15 +336,15 @@ def _grid_lines(
     return lines, cuts
 
 
-def _paper(cell: Cell, block: _Block) -> tuple[Length, Length, Length, Length]:
-    """x0, y0, x1, y1 of the paper of one leaf."""
+def _paper(cell: Cell, block: _Block) -> Box:
+    """The paper of one leaf."""
     trim, around = cell.trim, block.round
     left, right = (
         (around.spine, around.fore_edge)
         if cell.spine_at is Edge.LEFT
         else (around.fore_edge, around.spine)
     )
-    return trim.x0 - left, trim.y0 - around.foot, trim.x1 + right, trim.y1 + around.head
+    return trim.grown(Edges(left=left, right=right, bottom=around.foot, top=around.head))
 
 
 def _sheets(

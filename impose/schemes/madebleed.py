@@ -17,7 +17,7 @@ from typing import Final
 from impose.findings import Finding, page_ranges
 from impose.geometry.box import Box
 from impose.geometry.moving import Move
-from impose.geometry.sides import PageSides
+from impose.geometry.sides import Edge
 from impose.model.job import MakeBleed
 from impose.plan.parts import Placement, Side
 from impose.plan.plan import Plan
@@ -102,31 +102,36 @@ def _span(edge: _Edge) -> tuple[Length, Length]:
 
 def _edges(placement: Placement, sides: Mapping[str, Length]) -> tuple[_Edge, _Edge, _Edge, _Edge]:
     """Left, right, bottom and top; an edge that is not made ends where its own bleed does."""
+    upside_down = placement.upside_down
+    lies = {
+        "spine": placement.spine_at,
+        "fore-edge": placement.spine_at.opposite,
+        "head": Edge.BOTTOM if upside_down else Edge.TOP,
+        "foot": Edge.TOP if upside_down else Edge.BOTTOM,
+    }
+    reach = {lies[side]: art for side, art in sides.items()}
     trim, full = placement.trim, placement.clip
-    reach = {side.replace("-", "_"): sides.get(side, ZERO) for side in SIDES}
-    at = PageSides(**reach).edges(placement.spine_at, placement.upside_down)
-    flags = {side.replace("-", "_"): Length(1) if side in sides else ZERO for side in SIDES}
-    made = PageSides(**flags).edges(placement.spine_at, placement.upside_down)
-    rows = (
-        (trim.x0, at.left, full.x0, -1, True, made.left),
-        (trim.x1, at.right, full.x1, 1, True, made.right),
-        (trim.y0, at.bottom, full.y0, -1, False, made.bottom),
-        (trim.y1, at.top, full.y1, 1, False, made.top),
+    return (
+        _edge((trim.x0, full.x0), -1, True, reach.get(Edge.LEFT)),
+        _edge((trim.x1, full.x1), 1, True, reach.get(Edge.RIGHT)),
+        _edge((trim.y0, full.y0), -1, False, reach.get(Edge.BOTTOM)),
+        _edge((trim.y1, full.y1), 1, False, reach.get(Edge.TOP)),
     )
-    left, right, bottom, top = (
-        _edge(trim_at, art, end, out, upright, bool(flag))
-        for trim_at, art, end, out, upright, flag in rows
-    )
-    return left, right, bottom, top
 
 
-def _edge(trim: Length, reach: Length, end: Length, out: int, upright: bool, made: bool) -> _Edge:
-    """`out`: the direction away from the trim; a reach below zero ends inside it."""
-    line = trim + reach * out
-    start = trim + max(reach, ZERO) * out if made else end
+def _edge(ends: tuple[Length, Length], out: int, upright: bool, reach: Length | None) -> _Edge:
+    """From the trim to where bleed ends; `out` is the direction away from the trim.
+
+    `reach` is how far art goes there (below zero: it ends inside), None where
+    nothing is made.
+    """
+    trim, end = ends
+    if reach is None:
+        return _Edge(end, end, end, upright, False)
+    start = trim + max(reach, ZERO) * out
     if (end - start).grains * out < 0:  # the art reaches farther than there is room
         start = end
-    return _Edge(line, start, end, upright, made)
+    return _Edge(trim + reach * out, start, end, upright, True)
 
 
 def _note(plan: Plan, to_make: ToMake, way: MakeBleed) -> Finding:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from impose.findings import Finding
 from impose.geometry.box import Size
@@ -11,8 +12,8 @@ from impose.model.machines import LeadingEdge, Printer
 from impose.model.refeeding import Refeed
 from impose.plan.plan import Plan
 
-FRONTS = "guts-fronts.pdf"
-BACKS = "guts-backs.pdf"
+FRONTS: Final = "guts-fronts.pdf"
+BACKS: Final = "guts-backs.pdf"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
