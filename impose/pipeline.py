@@ -36,9 +36,10 @@ from impose.pdf.publishing import only_run, publish, staging, sweep_leftovers
 from impose.pdf.read import Sources
 from impose.pdf.verify import verify_sheets
 from impose.pdf.write import write_sheets
+from impose.plan.insets import file_name, role_of
 from impose.plan.plan import Plan
 from impose.plan.wire import from_text, to_text
-from impose.schemes.leaves import expand_pages
+from impose.schemes.leaves import expand_book, expand_pages
 from impose.schemes.madebleed import NOTHING, ToMake, make_bleed
 from impose.schemes.oneside import BACKS, FRONTS
 from impose.schemes.planning import plan_sheets
@@ -108,8 +109,9 @@ def plan_job(job: Job, sources: Sources, to_make: ToMake = NOTHING) -> Plan:
     Raises JobError for faults of job against machines or sources against job.
     """
     files = [str(path) for path in input_files(job)]
-    pages, faces = expand_pages(job.pages, files, sources.facts)
-    plan = plan_sheets(job, pages, faces, [Path(name).name for name in files], to_make)
+    book = expand_book(job.pages, files, sources.facts)
+    names = [Path(name).name for name in files]
+    plan = plan_sheets(job, book.pages, book.faces, names, to_make, book.wishes)
     plan = make_bleed(plan, to_make, job.guts.make_bleed)
     plan = add_marks(plan, job)
     if job.cover is not None:
@@ -230,6 +232,11 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
             refuse_input(out / name, ready.inputs)
         progress.stage("planning")
         plan = plan_job(job, sources)
+        put_in = _inset_files(plan, products)
+        for name in put_in:
+            refuse_input(out / name, [*input_files(job), *ready.inputs])
+            refuse_link(out / name)
+        names = _with_insets(names, put_in)
         plan = look_over(plan, job, sources, progress, judge=wish.look)
         ensure_folder(out)
         sweep_leftovers(out, alone=stack.enter_context(only_run(out)))
@@ -238,6 +245,19 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
         plan = _Maker(job, wish, plan, sources, folder, progress).make(products)
         publish(folder, out, names)
         return Made(plan, tuple(out / name for name in names))
+
+
+def _inset_files(plan: Plan, products: Sequence[str]) -> list[str]:
+    """The files of the insets; they go with the guts."""
+    if "guts" not in products:
+        return []
+    return [file_name(inset.number) for inset in plan.insets]
+
+
+def _with_insets(names: Sequence[str], put_in: Sequence[str]) -> list[str]:
+    """Right after the guts; `plan.json` stays last."""
+    first = names.index(PRODUCTS["guts"][0]) + 1 if put_in else 0
+    return [*names[:first], *put_in, *names[first:]]
 
 
 def _compared(plan: Plan, earlier: Path) -> Plan:
@@ -256,6 +276,11 @@ def _compared(plan: Plan, earlier: Path) -> Plan:
     return replace(plan, findings=(*plan.findings, *moved(before, plan)))
 
 
+def _file_of(role: str) -> str:
+    """The sheets of an inset, by their role."""
+    return file_name(int(role.removeprefix("inset ")))
+
+
 @dataclass(slots=True)
 class _Maker:
     """Writes one product after another into the working folder; findings gather on the plan."""
@@ -271,6 +296,8 @@ class _Maker:
         """Every product wanted; reports after the sheets, `plan.json` last."""
         if "guts" in products or "proof" in products:
             self._sheets("guts")
+            for inset in self.plan.insets:
+                self._sheets(role_of(inset.number))
         if "guts" in products and _parted(self.job):
             self._one_side()
         if self.job.cover and ("cover" in products or "proof" in products):
@@ -281,13 +308,14 @@ class _Maker:
         if "plan" in products:
             wanted = [product for product in products if product != "plan"]
             others = [n for p in wanted for n in files_of(p, self.job, self.wish)]
+            others = _with_insets(others, _inset_files(self.plan, products))
             made = [(name, sha256_of(self.folder / name)) for name in others]
             self._write("plan.json", to_text(self.plan, made))
         return self.plan
 
     def _sheets(self, role: str) -> None:
         """Written, then read back and compared: a difference is no delivery."""
-        target = self.folder / PRODUCTS[role][0]
+        target = self.folder / (PRODUCTS[role][0] if role in PRODUCTS else _file_of(role))
         self.progress.stage(f"writing {target.name}")
         self._say(write_sheets(self.plan, self.sources, target, role))
         self.progress.stage(f"reading {target.name} back")
@@ -311,7 +339,9 @@ class _Maker:
         cover = None
         if self.job.cover:
             cover = CoverFaces(pdf=self.folder / "cover.pdf", faces=bind_cover(self.plan))
-        guts, look, spreads = self.folder / "guts.pdf", ProofLook(cover=cover), self.job.spreads
+        put_in = tuple(self.folder / file_name(inset.number) for inset in self.plan.insets)
+        look = ProofLook(cover=cover, insets=put_in)
+        guts, spreads = self.folder / "guts.pdf", self.job.spreads
         true, *drifted = (self.folder / name for name in files_of("proof", self.job, self.wish))
         self._say(write_proof(self.plan, guts, true, spreads=spreads, look=look))
         for target in drifted:

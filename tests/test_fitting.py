@@ -17,7 +17,7 @@ from impose.model.facts import BookPage, PageFacts
 from impose.model.job import FitMode
 from impose.plan.parts import Placement
 from impose.plan.plan import PageFit
-from impose.schemes.fitting import OVERHANG_LIMIT, fit_pages, page_size
+from impose.schemes.fitting import OVERHANG_LIMIT, Fitting, fit_pages, page_size
 from impose.units import ZERO, Length
 
 mm = Length.mm
@@ -39,7 +39,7 @@ def fit(
     *facts: PageFacts, trim: Size = A5, mode: FitMode = FitMode.ASK
 ) -> tuple[tuple[PageFit, ...], tuple[Finding, ...]]:
     pages = [BookPage(0, number, one) for number, one in enumerate(facts, start=1)]
-    return fit_pages(pages, trim, mode, TOLERANCE, "mm")
+    return fit_pages(pages, Fitting(trim=trim, mode=mode, tolerance=TOLERANCE, unit="mm"))
 
 
 def refusal(*facts: PageFacts, trim: Size = A5) -> tuple[Finding, ...]:

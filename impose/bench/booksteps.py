@@ -16,6 +16,7 @@ from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass, replace
 from typing import Final
 
+from impose.bench.insetsteps import put_in_words
 from impose.bench.outline import Outline
 from impose.bench.pile import Pile
 from impose.bench.words import ON_MARKS, Notes, side_words
@@ -120,6 +121,7 @@ class BookSteps:
                 f"{(width + self.plan.grind).text(unit)} from the unground edge and "
                 f"{width.text(unit)} from the ground spine."
             )
+        said.extend(put_in_words(self.plan))
         if self.plan.french:
             said.append("Jog to the folds first, then to the spine: every leaf is a fold.")
         if self.plan.bound_at is BoundAt.HEAD:

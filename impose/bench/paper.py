@@ -35,7 +35,7 @@ def sheet_pile(plan: Plan, job: Job) -> Pile:
 def book_pile(plan: Plan, job: Job) -> Pile:
     """All copies; one is its measured spine, else its leaves, and the cover round them."""
     cover = job.cover
-    thick = job.guts.stock.caliper * thicknesses_of(plan, job).count
+    thick = thicknesses_of(plan, job).thick(job.guts.stock.caliper)
     if cover is not None and cover.spine is not None and job.binding is not Binding.SADDLE:
         thick = cover.spine
     if cover is not None and cover.separate:

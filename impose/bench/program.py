@@ -9,6 +9,7 @@ from impose.bench.booksteps import SIDES, BookSteps, trim_order
 from impose.bench.frenchsteps import french_steps
 from impose.bench.grid import best_order
 from impose.bench.handcutter import assumed, cutter_of
+from impose.bench.insetsteps import inset_steps
 from impose.bench.limits import Limits, ragged, uncut
 from impose.bench.outline import Outline, outline_of
 from impose.bench.paper import book_pile, folded_pile, sheet_pile, waste, weight
@@ -49,8 +50,9 @@ def add_cuts(plan: Plan, job: Job) -> Plan:
     book = _book_program(plan, job, notes, outline)
     first, parent = parent_program(plan, job, notes)
     folded = tuple(french_steps(plan, folded_pile(plan, job), notes))
+    put_in = inset_steps(plan, job, notes)
     cover = _cover_program(plan, job, notes)
-    steps = _numbered((*first, *sheets.steps, *folded, *cover, *book))
+    steps = _numbered((*first, *sheets.steps, *folded, *put_in, *cover, *book))
     way = parent_cut(plan, job)
     parents = parent_sheet_cuts(way) if way else None
     prove(plan, Proof(cuts, cover_cuts(plan, job), outline, parents), steps)

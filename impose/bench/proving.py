@@ -34,10 +34,10 @@ def prove(plan: Plan, proof: Proof, steps: Sequence[CutStep]) -> None:
     outline = proof.outline
     if proof.parents is not None:
         _prove_parents(plan, proof.parents, steps)
-    _prove_folded(plan, steps)
+    prove_folded(plan, steps)
     if proof.sheets is not None:
         piles, _ = replay_sheets(steps, proof.sheets.size)
-        _prove_piles(plan, proof.sheets, piles)
+        prove_piles(plan, proof.sheets, piles, "sheets")
     if proof.cover is not None:
         piles, _ = replay_sheets(steps, proof.cover.size, "cover")
         _prove_crossed(proof.cover, "the cover", piles["cover"])
@@ -63,7 +63,7 @@ def _prove_parents(plan: Plan, cuts: SheetCuts, steps: Sequence[CutStep]) -> Non
         raise PlanMismatchError(f"the cut list leaves {found} of the parent sheet")
 
 
-def _prove_folded(plan: Plan, steps: Sequence[CutStep]) -> None:
+def prove_folded(plan: Plan, steps: Sequence[CutStep]) -> None:
     """The spine cut of French-folded leaves leaves the trim and the grind from the fold."""
     paper = folded_paper(plan)
     if paper is None or not any(cut.id == "spine" for cut in plan.cuts):
@@ -78,9 +78,9 @@ def _prove_folded(plan: Plan, steps: Sequence[CutStep]) -> None:
         )
 
 
-def _prove_piles(plan: Plan, cuts: SheetCuts, piles: dict[str, Box]) -> None:
+def prove_piles(plan: Plan, cuts: SheetCuts, piles: dict[str, Box], things: str) -> None:
     """Each pile is cut all round the trims of one leaf, and has no other."""
-    whole = {("sheets" if len(piles) == 1 else f"pile {n + 1}") for n in range(len(piles))}
+    whole = {(things if len(piles) == 1 else f"pile {n + 1}") for n in range(len(piles))}
     if set(piles) != whole:
         raise PlanMismatchError(f"the cut list leaves {', '.join(sorted(piles))}")
     loose = plan.binding == Binding.LOOSE.value

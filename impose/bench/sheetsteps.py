@@ -217,7 +217,7 @@ def _edge_at_gauge(cut: GridCut) -> Edge:
 
 def _title(chop: Chop, grid: Grid, falls: Part, across: bool) -> str:
     if not falls.waste:
-        whole = falls.piles[0] in ("sheets", "cover")
+        whole = falls.piles[0].startswith(("sheets", "cover"))
         return f"Cut the {falls.piles[0]} free" if whole else f"Cut off {listed(falls.piles)}"
     strip = chop.at if chop.low_at_gauge else chop.at - 1
     if 0 < strip < len((grid.y if across else grid.x).kept) - 1:

@@ -13,16 +13,18 @@ background.  Text toward the spine is judged in `impose.checks.spine`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
 from impose.checks.grouping import Group, Hit, hit, tell
 from impose.checks.safe import SafeDistances
-from impose.checks.seen import SIDES, Seen, SeenPage, at_side
+from impose.checks.seen import SIDES, Seen, SeenPage, at_side, first_placements
 from impose.checks.words import file_of, measured, pages_text, stated, thing_name, things_name
 from impose.findings import Finding, Severity
 from impose.model.job import Binding, Job
+from impose.model.leafkinds import LeafKind
 from impose.model.looks import Matter
+from impose.plan.insets import inset_views
 from impose.plan.plan import Plan
 from impose.units import ZERO, Length
 
@@ -55,11 +57,11 @@ def check_live_matter(
     made: Mapping[int, Mapping[str, Length]],
 ) -> tuple[Finding, ...]:
     """Findings at the sides that are cut; `made` are those whose bleed is made."""
-    sides = cut_sides(plan, job)
+    sides = sides_of_pages(plan, job)
     hits = [
         found
         for page in pages
-        for found in _judge_page(page, sides, job, safe)
+        for found in _judge_page(page, sides(page.page), job, safe)
         if found.code != WHITE_EDGE or found.side not in made.get(found.page, ())
     ]
     return tell(hits, lambda group: _say(group, plan, job))
@@ -70,10 +72,10 @@ def bleed_to_make(
 ) -> dict[int, dict[str, Length]]:
     """The sides of pages where a white edge may show, and how far art reaches there: the least,
     where several things end."""
-    sides = cut_sides(plan, job)
+    sides = sides_of_pages(plan, job)
     found: dict[int, dict[str, Length]] = {}
     for page in pages:
-        for one in _judge_page(page, sides, job, safe):
+        for one in _judge_page(page, sides(page.page), job, safe):
             if one.code == WHITE_EDGE:
                 at = found.setdefault(one.page, {})
                 at[one.side] = min(at.get(one.side, -one.near), -one.near)
@@ -88,6 +90,18 @@ def cut_sides(plan: Plan, job: Job) -> tuple[str, ...]:
     if plan.french:
         named.discard("fore-edge")  # a fold; the cut of that name is the cover's
     return tuple(side for side in ("head", "foot", "fore-edge") if side in named)
+
+
+def sides_of_pages(plan: Plan, job: Job) -> Callable[[int], tuple[str, ...]]:
+    """The sides of each source page that a knife makes: leaves that are put in may differ."""
+    usual = cut_sides(plan, job)
+    own: dict[int, tuple[str, ...]] = {}
+    for inset, view in zip(plan.insets, inset_views(plan), strict=True):
+        sides = cut_sides(view, job)
+        if inset.kind in (LeafKind.FOLD_OUT, LeafKind.NARROW):
+            sides = (*sides, "fore-edge")
+        own |= {page: sides for page in first_placements(view)}
+    return lambda page: own.get(page, usual)
 
 
 def _judge_page(

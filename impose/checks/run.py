@@ -21,12 +21,13 @@ from impose.checks.pressink import (
 )
 from impose.checks.safe import SafeDistances, safe_distances
 from impose.checks.sameness import check_alike, check_blank, check_looked
-from impose.checks.seen import see_pages
+from impose.checks.seen import SeenPage, first_placements, see_pages
 from impose.checks.spine import check_spine
 from impose.findings import Finding
 from impose.model.facts import SourceFacts
 from impose.model.job import Job
 from impose.model.looks import PageLook
+from impose.plan.insets import inset_views
 from impose.plan.plan import Plan
 from impose.units import Length
 
@@ -41,6 +42,12 @@ def sides_to_make(
     """Where bleed must be made; see `live.bleed_to_make`."""
     safe = safe or safe_distances(job.limits)
     return bleed_to_make(plan, job, tuple(see_pages(plan, facts, looks)), safe)
+
+
+def _on(view: Plan, pages: Sequence[SeenPage]) -> tuple[SeenPage, ...]:
+    """The pages of one group of insets."""
+    there = first_placements(view)
+    return tuple(page for page in pages if page.page in there)
 
 
 def check_all(
@@ -59,6 +66,11 @@ def check_all(
         *check_live_matter(plan, job, pages, safe, made or {}),
         *check_spine(plan, job, pages, safe),
         *check_french_fold(plan, job, pages, safe),
+        *(
+            found
+            for view in inset_views(plan)
+            for found in check_french_fold(view, job, _on(view, pages), safe)
+        ),
         *check_cover_art(plan, job, looks, safe),
         *check_pictures(plan, job, looks),
         *check_fonts(plan, looks),

@@ -14,6 +14,7 @@ from impose.geometry.box import Box, Edges
 from impose.geometry.sides import PageSides, sides_of
 from impose.model.facts import SourceFacts
 from impose.model.looks import Matter, Outline, PageLook
+from impose.plan.insets import is_cover
 from impose.plan.parts import Placement
 from impose.plan.plan import PageFit, Plan
 from impose.units import ZERO, Length
@@ -123,7 +124,7 @@ def first_placements(plan: Plan) -> Mapping[int, Placement]:
     """Where each source page lies, the first of several copies."""
     found: dict[int, Placement] = {}
     for sheet in plan.sheets:
-        if sheet.role != "guts":
+        if is_cover(sheet.role):
             continue
         for _, side in sheet.sides:
             for placement in side.placements:

@@ -8,6 +8,7 @@ from typing import Final
 from impose.findings import page_ranges
 from impose.geometry.box import Size
 from impose.model.looks import Matter, Outline
+from impose.plan.insets import is_cover
 from impose.plan.plan import Plan
 from impose.units import Length
 
@@ -83,7 +84,7 @@ def cover_pages(plan: Plan) -> frozenset[int]:
     return frozenset(
         placement.page
         for sheet in plan.sheets
-        if sheet.role != "guts"
+        if is_cover(sheet.role)
         for _, side in sheet.sides
         for placement in side.placements
         if placement.page is not None

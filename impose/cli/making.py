@@ -115,7 +115,9 @@ def summary(plan: Plan) -> str:
     guts = [sheet for sheet in plan.sheets if sheet.role == "guts"]
     sheet = guts[0]
     flip = Flip.that_gives(sheet.turned, sheet.size).value
-    cover = ", and a cover" if len(guts) < len(plan.sheets) else ""
+    cover = ", and a cover" if plan.cover is not None else ""
+    if plan.insets:
+        cover = f", {sum(inset.leaves for inset in plan.insets)} leaves put in{cover}"
     how = f"both sides at actual size, turned over on the {flip}"
     if plan.one_sided("guts"):
         how = "one side at actual size"

@@ -6,6 +6,7 @@ move from sheet to sheet, along with their lines.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 
 from impose.findings import Finding
@@ -17,6 +18,7 @@ from impose.marks.measure import LENGTH
 from impose.marks.slug import slug_text
 from impose.model.job import DEFAULT_MARKS, Job
 from impose.model.machines import Printer
+from impose.plan.insets import role_of
 from impose.plan.parts import Mark, Shape, Sheet, Side
 from impose.plan.plan import Plan
 from impose.units import ZERO
@@ -47,14 +49,15 @@ class _Drawer:
 
     def __init__(self, plan: Plan, job: Job) -> None:
         self.plan = plan
-        self.one_sided = plan.one_sided("guts")
         self.settings = job.marks
         self.printer = job.guts.printer
         self.stock = job.guts.stock.name
+        self._stocks = {role_of(inset.number): inset.stock for inset in plan.insets}
         self.date = job.date
         self.kinds = _kinds(job)
         self.no_room: set[str] = set()
         self.no_slug = False
+        self._counts = Counter(sheet.role for sheet in plan.sheets)
         self._shared: dict[_LayoutKey, tuple[SideMarks, SideMarks]] = {}
         self.no_measure = False
         self._rules = LayoutRules(
@@ -110,7 +113,7 @@ class _Drawer:
 
     def _share(self, sheet: Sheet) -> tuple[SideMarks, SideMarks]:
         last = replace(
-            sheet, number=len(self.plan.sheets), section=max(self._section_ends, default=0)
+            sheet, number=self._counts[sheet.role], section=max(self._section_ends, default=0)
         )
         sides, missing = layout_marks(
             sheet,
@@ -130,7 +133,7 @@ class _Drawer:
     # -- one side ------------------------------------------------------------------------
 
     def _side(self, sheet: Sheet, side: Side, shared: SideMarks, name: str) -> Side:
-        if name == "back" and self.one_sided:
+        if name == "back" and self.plan.one_sided(sheet.role):
             return side
         own: list[Mark] = []
         weight, area = self.settings.weight, shared.area
@@ -151,12 +154,14 @@ class _Drawer:
 
     def _words(self, sheet: Sheet, name: str) -> str:
         section = f"section {sheet.section}" if len(self._section_ends) > 1 else ""
+        inset = "" if sheet.role == "guts" else sheet.role
         return slug_text(
             (
                 self.plan.title,
-                f"sheet {sheet.number} of {len(self.plan.sheets)}, {name}",
+                inset,
+                f"sheet {sheet.number} of {self._counts[sheet.role]}, {name}",
                 section,
-                self.stock,
+                self._stocks.get(sheet.role) or sheet.stock or self.stock,
                 self.date,
             )
         )

@@ -12,10 +12,13 @@ from impose.errors import ImposeError, JobError
 from impose.findings import Finding
 from impose.model.fields import ValueFault
 from impose.model.job import NamedSize, PagesItem
-from impose.model.jobtables import JobTables, PagesTable, SizeWish
+from impose.model.jobtables import PAGE_FITS, PICTURE_FITS, JobTables, PagesTable, SizeWish
 from impose.model.keylines import KeyPath
+from impose.model.leafkinds import AS_THE_REST, LeafKind, LeafWish, SizeRule
 from impose.model.overrides import option_fault
+from impose.model.paper import stock_of
 from impose.model.profiles import Library
+from impose.model.sizes import FitMode
 from impose.model.tomlfile import TomlFile
 
 T = TypeVar("T")
@@ -79,8 +82,9 @@ class Asked:
 
     def item(self, path: KeyPath, table: PagesTable) -> PagesItem:
         """A file with its path made whole, or blanks."""
+        leaf = self._leaf(path, table)
         if table.blank:
-            return PagesItem(blank=table.blank, text="blank")
+            return PagesItem(blank=table.blank, text="blank", leaf=leaf)
         start = self.here if path[:2] in self.said or self.source is None else self.folder
         file = start / table.file
         if start is not self.here and not self.tables.book.outside:
@@ -91,8 +95,24 @@ class Asked:
             ranges=table.pages,
             text=f"{table.file}[{chosen}]" if chosen else table.file,
             dpi=table.dpi,
-            fit_picture=table.fit,
+            fit_picture=table.fit if table.fit in PICTURE_FITS else "",
             spreads=table.spreads,
+            rule=SizeRule(
+                mode=FitMode(table.fit) if table.fit in PAGE_FITS else None,
+                align=frozenset(table.align),
+            ),
+            leaf=leaf,
+        )
+
+    def _leaf(self, path: KeyPath, table: PagesTable) -> LeafWish:
+        """The kind of leaf, its stock and its sheets, by the library."""
+        paper = table.stock
+        if paper is None and not table.sheet and table.leaf is LeafKind.AS_THE_REST:
+            return AS_THE_REST
+        return LeafWish(
+            kind=table.leaf,
+            stock=self.look_up(path, lambda: stock_of(paper, self.profiles)) if paper else None,
+            sheets=self.sizes((*path, "sheet"), table.sheet),
         )
 
     def _stay_inside(self, path: KeyPath, file: Path, written: str) -> None:

@@ -12,6 +12,7 @@ from fractions import Fraction
 from impose.findings import Finding
 from impose.geometry.box import Box, Edges, Size
 from impose.geometry.placing import ONE
+from impose.model.leafkinds import NO_RULE, SizeRule
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,3 +60,4 @@ class BookPage:
     file: int  #: index into the job's files
     number: int  #: 1-based page number in that file
     facts: PageFacts
+    rule: SizeRule = NO_RULE  #: what is done when it is not of trim size

@@ -9,12 +9,14 @@ from pathlib import Path
 from typing import Final
 
 from impose.findings import Finding
-from impose.geometry.box import Size
 from impose.geometry.sides import BoundAt
 from impose.geometry.turning import Flip
 from impose.model.checklimits import USUAL_LIMITS, CheckLimits
 from impose.model.inks import Ink
+from impose.model.leafkinds import AS_THE_REST, NO_RULE, LeafWish, SizeRule
 from impose.model.machines import Bench, Printer
+from impose.model.sizes import FitMode as FitMode
+from impose.model.sizes import NamedSize as NamedSize
 from impose.model.stock import Stock
 from impose.units import Length
 
@@ -37,14 +39,6 @@ class Binding(Enum):
     @property
     def glued(self) -> bool:
         return self is Binding.PERFECT
-
-
-class FitMode(Enum):
-    """What to do with a page that is not of trim size."""
-
-    ASK = "as is"  #: an error that names the choices
-    SCALE = "scale"
-    CENTRE = "centre"
 
 
 class MakeBleed(Enum):
@@ -70,7 +64,8 @@ class PagesItem:
     empty means the whole file.  `text` is how the user wrote it.  `file` may be a
     picture or a folder: `dpi` is then its resolution, `fit_picture` "trim" or
     "trim and bleed", empty where the size decides.  `spreads` is the order of
-    the two pages of a spread that is cut in two, empty: nothing is cut.
+    the two pages of a spread that is cut in two, empty: nothing is cut.  `rule`
+    and `leaf` are for pages, and leaves, that are not like the others.
     """
 
     file: Path | None = None
@@ -80,6 +75,8 @@ class PagesItem:
     dpi: int | None = None
     fit_picture: str = ""
     spreads: str = ""
+    rule: SizeRule = NO_RULE
+    leaf: LeafWish = AS_THE_REST
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,15 +89,8 @@ class BlanksAt:
     before: int | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NamedSize:
-    """A size with the name by which it was asked for."""
-
-    size: Size
-    name: str
-    unit: str = "mm"
-
-
+#: How far folded panels keep from the fore-edge's knife and from the spine (from memory).
+FOLD_OUT_CLEAR: Final = Length.inches("1/4")
 #: What is drawn unless the job says otherwise.
 DEFAULT_MARKS: Final = frozenset({"crop", "fold", "registration", "collation", "slug", "measure"})
 
@@ -147,6 +137,7 @@ class Guts:
     overs: int = 0  #: sheets printed of each sheet beyond those needed, for spoilage
     french_fold: bool = False  #: leaves printed on one face and folded at the fore-edge
     one_side: bool = False  #: printed one side at a time: fronts and backs as files of their own
+    fold_out_clear: Length = FOLD_OUT_CLEAR  #: a fold-out's folds from knife and spine
     lay: str | None = None  #: head or foot: where a single leaf lies on its sheet; None: centred
 
 

@@ -23,6 +23,7 @@ from impose.model.inkreader import ink
 from impose.model.inks import Ink
 from impose.model.job import Binding, BlanksAt, FitMode, MakeBleed, MarkSettings, NamedSize, Order
 from impose.model.jobreaders import Ranges
+from impose.model.leafkinds import LeafKind
 from impose.model.paperreaders import Basis
 from impose.model.stock import Grain
 from impose.units import Length
@@ -36,6 +37,11 @@ PLACES: Final = ("spine on edge", "centred")
 LAYS: Final = ("head", "foot", "centre")
 
 
+#: How a picture fills its page, and what is done with a page of another size than the trim.
+PICTURE_FITS: Final = ("trim", "trim and bleed")
+PAGE_FITS: Final = tuple(mode.value for mode in FitMode)
+#: Sides at which a page of another size may be set.
+ALIGNED: Final = ("spine", "fore-edge", "head", "foot")
 #: How the proof shows the book: as a reader sees it, or page by page.
 PROOFS: Final = ("spreads", "single pages")
 
@@ -48,6 +54,44 @@ def _spreads(value: object) -> str:
 
 
 @table
+class StockTable:
+    """A stock: a profile's name, or its figures, or both (the figures win).
+
+    `stack` is the height of `leaves` leaves, measured.  A stock written short
+    is all `name`, also when it is really a weight or a caliper.
+    """
+
+    name: MaybeText = None
+    grammage: Annotated[Fraction | None, Reads(on_paper.grammage)] = None
+    basis: Annotated[Basis | None, Reads(on_paper.basis)] = None
+    caliper: Annotated[Length | None, Reads(on_paper.caliper)] = None
+    bulk: Annotated[Fraction | None, Reads(on_paper.bulk)] = None
+    grain: Annotated[Grain | None, Reads(read.member_of(Grain))] = None
+    stack: MaybeSomeLen = None
+    leaves: Annotated[int | None, Reads(read.count_from(1))] = None
+
+    def __post_init__(self) -> None:
+        TableFault.check(self._faults())
+
+    def _faults(self) -> Iterator[ValueFault]:
+        if (self.stack is None) != (self.leaves is None):
+            key, missing = ("leaves", "stack") if self.stack is None else ("stack", "leaves")
+            hint = 'for example stack = "10mm", leaves = 100'
+            yield ValueFault(f"{key} says nothing without {missing}", hint=hint, key=key)
+        if self.bulk is not None and not any((self.name, self.grammage, self.basis)):
+            yield ValueFault("bulk says nothing without grammage", key="bulk")
+        told = (self.name, self.grammage, self.basis, self.caliper, self.bulk)
+        if not any((*told, self.stack, self.leaves)):
+            hint = 'a profile\'s name, or for example { caliper = "0.1mm" }'
+            yield ValueFault("the stock is not described", hint=hint)
+
+
+def stock_item(value: object) -> StockTable:
+    """A stock written short: a name, `80gsm`, `50 lb book` or a caliper."""
+    return StockTable(name=read.text(value).strip())
+
+
+@table
 class PagesTable:
     """An item of `pages`: `{ file = ..., pages = ... }` or `{ blank = 2 }`."""
 
@@ -55,8 +99,12 @@ class PagesTable:
     pages: Annotated[Ranges, Reads(job.ranges)] = ()
     blank: Annotated[int, Reads(read.count_from(1))] = 0
     dpi: Annotated[int | None, Reads(read.count_from(1))] = None
-    fit: Annotated[str, Reads(read.word_of(("trim", "trim and bleed")))] = ""
+    fit: Annotated[str, Reads(read.word_of((*PICTURE_FITS, *PAGE_FITS)))] = ""
     spreads: Annotated[str, Reads(_spreads)] = ""
+    align: Annotated[tuple[str, ...], Reads(read.words_of(ALIGNED))] = ()
+    leaf: Annotated[LeafKind, Reads(read.member_of(LeafKind))] = LeafKind.AS_THE_REST
+    stock: Annotated[StockTable | None, Short(stock_item)] = None
+    sheet: Sizes = ()
 
     def __post_init__(self) -> None:
         TableFault.check(self._faults())
@@ -68,6 +116,12 @@ class PagesTable:
             yield ValueFault("blank pages have no page numbers", key="pages")
         elif self.blank and (self.dpi or self.fit or self.spreads):
             yield ValueFault("blank pages are no pictures and no spreads", key="blank")
+        elif self.blank and self.leaf.own_width and self.leaf is not LeafKind.FRENCH:
+            yield ValueFault(f"blank pages have no width for a {self.leaf.value} leaf", key="leaf")
+        for one, other in (("spine", "fore-edge"), ("head", "foot")):
+            if one in self.align and other in self.align:
+                hint = "name one of them; naming neither sets the page in the middle"
+                yield ValueFault(f"a page cannot be set at {one} and {other}", hint, "align")
 
 
 def pages_item(value: object) -> PagesTable:
@@ -128,44 +182,6 @@ class BookTable:
     outside: Annotated[bool, Reads(read.truth)] = False
 
 
-@table
-class StockTable:
-    """A stock: a profile's name, or its figures, or both (the figures win).
-
-    `stack` is the height of `leaves` leaves, measured.  A stock written short
-    is all `name`, also when it is really a weight or a caliper.
-    """
-
-    name: MaybeText = None
-    grammage: Annotated[Fraction | None, Reads(on_paper.grammage)] = None
-    basis: Annotated[Basis | None, Reads(on_paper.basis)] = None
-    caliper: Annotated[Length | None, Reads(on_paper.caliper)] = None
-    bulk: Annotated[Fraction | None, Reads(on_paper.bulk)] = None
-    grain: Annotated[Grain | None, Reads(read.member_of(Grain))] = None
-    stack: MaybeSomeLen = None
-    leaves: Annotated[int | None, Reads(read.count_from(1))] = None
-
-    def __post_init__(self) -> None:
-        TableFault.check(self._faults())
-
-    def _faults(self) -> Iterator[ValueFault]:
-        if (self.stack is None) != (self.leaves is None):
-            key, missing = ("leaves", "stack") if self.stack is None else ("stack", "leaves")
-            hint = 'for example stack = "10mm", leaves = 100'
-            yield ValueFault(f"{key} says nothing without {missing}", hint=hint, key=key)
-        if self.bulk is not None and not any((self.name, self.grammage, self.basis)):
-            yield ValueFault("bulk says nothing without grammage", key="bulk")
-        told = (self.name, self.grammage, self.basis, self.caliper, self.bulk)
-        if not any((*told, self.stack, self.leaves)):
-            hint = 'a profile\'s name, or for example { caliper = "0.1mm" }'
-            yield ValueFault("the stock is not described", hint=hint)
-
-
-def stock_item(value: object) -> StockTable:
-    """A stock written short: a name, `80gsm`, `50 lb book` or a caliper."""
-    return StockTable(name=read.text(value).strip())
-
-
 #: How the sides are printed; the second makes a file of fronts and one of backs as well.
 PRINTING: Final = ("both sides", "one side at a time")
 
@@ -196,6 +212,7 @@ class GutsTable:
     overs: Annotated[int | None, Reads(read.count_from(0))] = None
     make_bleed: Annotated[MakeBleed | None, Reads(read.member_of(MakeBleed))] = None
     french_fold: Annotated[bool, Reads(read.truth)] = False
+    fold_out_clear: MaybeLen = None
     parent: Annotated[SizeWish | None, Reads(read.size)] = None
     printing: Annotated[str | None, Reads(read.word_of(PRINTING))] = None
 

@@ -19,6 +19,7 @@ from impose.model.checklimits import USUAL_LIMITS, CheckLimits
 from impose.model.combinations import refuse_impossible
 from impose.model.covers import cover_of
 from impose.model.job import (
+    FOLD_OUT_CLEAR,
     Binding,
     BlanksAt,
     FitMode,
@@ -278,6 +279,7 @@ def _guts(asked: Asked, stock: Stock, sheets: tuple[NamedSize, ...]) -> Guts:
         creep_total=table.creep,
         lay=None if table.lay == "centre" else table.lay,
         overs=table.overs or 0,
+        fold_out_clear=FOLD_OUT_CLEAR if table.fold_out_clear is None else table.fold_out_clear,
         make_bleed=table.make_bleed or MakeBleed.AS_SUPPLIED,
         french_fold=table.french_fold,
         one_side=table.printing == PRINTING[1],

@@ -21,7 +21,7 @@ from pikepdf import Array, Dictionary, Object, Stream
 
 from impose.errors import OutputError, PlanMismatchError
 from impose.findings import Finding
-from impose.geometry.box import Box, Edges
+from impose.geometry.box import Box, Edges, Size
 from impose.geometry.moving import Move
 from impose.model.job import Binding
 from impose.pdf.calm import collector_at_rest
@@ -34,6 +34,7 @@ from impose.pdf.operators import FONT, Numbers, factor_text
 from impose.pdf.out import PdfOut
 from impose.pdf.proofpages import HATCH, ROOM, SHADE, Sketch
 from impose.pdf.read import Document
+from impose.plan.insets import role_of
 from impose.plan.plan import Plan
 from impose.schemes.boundbook import Face, bind_book
 from impose.schemes.openings import SPINE, Desk, Opening
@@ -73,11 +74,13 @@ class ProofLook:
     """What is shown besides the pages of the guts.
 
     `swallowed` is the strip at the spine that is shaded; None: as the binding
-    has it (`SWALLOWED`); with a length of 0 nothing is shaded.
+    has it (`SWALLOWED`); with a length of 0 nothing is shaded.  `insets` are the
+    written sheets of the plan's insets, group by group.
     """
 
     swallowed: Length | None = None
     cover: CoverFaces | None = None
+    insets: tuple[Path, ...] = ()
 
 
 def write_proof(
@@ -98,20 +101,31 @@ def write_proof(
     """
     look = look or ProofLook()
     cover = look.cover
-    refuse_input(target, [sheets_pdf, *([cover.pdf] if cover else [])])
+    refuse_input(target, [sheets_pdf, *look.insets, *([cover.pdf] if cover else [])])
     book = bind_book(plan)
     drift = drift or ZERO
     with collector_at_rest(), ExitStack() as stack:
-        parts = [_Printed(plan, "guts", sheets_pdf, book.faces, drift)]
-        stack.callback(parts[0].document.pdf.close)
+        written = [("guts", sheets_pdf), *_named(look.insets)]
+        files = [
+            (role, path, [face for face in book.faces if face.role == role])
+            for role, path in written
+        ]
         if cover:
-            parts.append(_Printed(plan, "cover", cover.pdf, cover.faces, drift))
-            stack.callback(parts[1].document.pdf.close)
+            files.append(("cover", cover.pdf, list(cover.faces)))
+        parts = []
+        for role, path, faces in files:
+            parts.append(_Printed(plan, role, path, faces, drift))
+            stack.callback(parts[-1].document.pdf.close)
         desk = Desk(trim=plan.trim, bound_at=plan.bound_at, room=ROOM + drift, spreads=spreads)
         before, after = (cover.named(names) if cover else [] for names in (_BEFORE, _AFTER))
         openings = desk.open([*before, *book.faces, *after])
-        _Proof(parts, openings, _sketch(plan, parts, look, drift)).write(plan.title, target)
+        labels = {id(face): str(number) for number, face in enumerate(book.faces, start=1)}
+        _Proof(parts, openings, _sketch(plan, parts, look, drift, labels)).write(plan.title, target)
     return book.findings
+
+
+def _named(insets: Sequence[Path]) -> list[tuple[str, Path]]:
+    return [(role_of(number), path) for number, path in enumerate(insets, start=1)]
 
 
 class _Printed:
@@ -135,10 +149,6 @@ class _Printed:
         if drift:
             moves = worst_drifts(path, self._pages, self.faces, drift)
         self.moves = {id(face): move for face, move in zip(self.faces, moves, strict=True)}
-
-    def numbered(self) -> enumerate[Face]:
-        """The faces with their number in reading order, from 1."""
-        return enumerate(self.faces, start=1)
 
     def page(self, face: Face) -> int:
         """The index of the PDF page that the face is cut from."""
@@ -183,16 +193,29 @@ def _write_form(page: Object, carrier: Carrier, out: PdfOut, printer: Move) -> i
     return out.add_own_stream(entries, b"\n".join(part.read_bytes() for part in parts))
 
 
-def _sketch(plan: Plan, parts: Sequence[_Printed], look: ProofLook, drift: Length) -> Sketch:
+def _sketch(
+    plan: Plan,
+    parts: Sequence[_Printed],
+    look: ProofLook,
+    drift: Length,
+    labels: Mapping[int, str],
+) -> Sketch:
     swallowed = look.swallowed
     return Sketch(
-        trim=plan.trim,
+        trim=_widest(plan),
         unit=plan.unit,
+        folds={role_of(inset.number): inset.folds for inset in plan.insets},
         swallowed=SWALLOWED.get(plan.binding, ZERO) if swallowed is None else swallowed,
         drift=drift,
-        labels={id(face): face.name or str(at) for part in parts for at, face in part.numbered()},
+        labels={id(face): face.name or labels[id(face)] for part in parts for face in part.faces},
         moves={face: move for part in parts for face, move in part.moves.items()},
     )
+
+
+def _widest(plan: Plan) -> Size:
+    """What holds every page."""
+    sizes = [plan.trim, *(inset.size for inset in plan.insets)]
+    return Size(max(size.width for size in sizes), max(size.height for size in sizes))
 
 
 class _Proof:

@@ -34,7 +34,8 @@ _NUMBERS: Final = Numbers()
 class Sketch:
     """Draws the openings of one proof.
 
-    `labels` and `moves` go by the identity of a face: its words, and how far
+    `folds`, by the role of a face's sheet, are distances from the spine edge of
+    a fold-out laid open.  `labels` and `moves` go by the identity of a face: its words, and how far
     drift moves each edge of the page as it is read.  `drift` is zero when all
     cuts are true; `swallowed` is the strip at the spine that is shaded.
     """
@@ -44,6 +45,7 @@ class Sketch:
     swallowed: Length
     drift: Length
     labels: Mapping[int, str]
+    folds: Mapping[str, tuple[Length, ...]]
     moves: Mapping[int, Edges]
 
     def draw(self, opening: Opening, lettering: Lettering) -> bytes:
@@ -91,6 +93,7 @@ class Sketch:
         strip = _strip(page, face.spine_at, self.swallowed).meet(place)
         if not strip.empty and not face.name:
             out.append(b"q /%b gs 0 g %b f Q" % (SHADE, _re(strip)))
+        out += (_fold(page, face.spine_at, at) for at in self.folds.get(face.role, ()))
         return out
 
     def _lacking(self, page: Box, place: Box) -> list[bytes]:
@@ -130,6 +133,17 @@ class Sketch:
             _n(y),
             string,
         )
+
+
+def _fold(page: Box, spine_at: Edge, at: Length) -> bytes:
+    """A dashed hairline across a page laid open, `at` from its bound edge."""
+    if spine_at in (Edge.LEFT, Edge.RIGHT):
+        x = _n(page.x0 + at if spine_at is Edge.LEFT else page.x1 - at)
+        ends = b"%b %b m %b %b l" % (x, _n(page.y0), x, _n(page.y1))
+    else:
+        y = _n(page.y0 + at if spine_at is Edge.BOTTOM else page.y1 - at)
+        ends = b"%b %b m %b %b l" % (_n(page.x0), y, _n(page.x1), y)
+    return b"q 0.5 G 0.35 w [4 3] 0 d %b S Q" % ends
 
 
 def _n(length: Length) -> bytes:

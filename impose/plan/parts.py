@@ -198,6 +198,8 @@ class Sheet:
     section: int = 0
     copies: int = 1
     role: str = "guts"
+    stock: str = ""  #: where it is another than that of the guts, with its caliper
+    caliper: Length = ZERO
 
     @property
     def sides(self) -> tuple[tuple[str, Side], tuple[str, Side]]:
@@ -212,11 +214,15 @@ class Gather:
     A section names its sheets from the outermost to the innermost; a pile of
     loose leaves names its sheets from the top and the `cell` of the sheet it
     was cut from (0-based, row by row from the upper left, seen from the front).
+    An inset is one leaf of the group `inset`, put in where `after` pages of the
+    finished book lie before it; these steps come last, in reading order.
     """
 
-    kind: str  #: "section" or "pile"
+    kind: str  #: "section", "pile", "folded" or "inset"
     sheets: tuple[int, ...]
     cell: int | None = None
+    inset: int = 0
+    after: int = 0
 
 
 NO_SHIFT = ZERO

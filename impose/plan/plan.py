@@ -9,8 +9,10 @@ from impose.findings import Finding
 from impose.geometry.box import Box, Edges, Size
 from impose.geometry.placing import ONE, Placing, box_onto
 from impose.geometry.sides import BoundAt
+from impose.model.leafkinds import LeafKind
 from impose.plan.coverfacts import CoverFacts
 from impose.plan.cutsteps import CutFacts, CutStep
+from impose.plan.insetfacts import Inset
 from impose.plan.parts import Cut, Gather, Placement, Sheet
 from impose.plan.scoresteps import ScoreStep
 from impose.units import ZERO, Length
@@ -83,6 +85,7 @@ class Plan:
     creep: Creep = field(default_factory=Creep)
     grind: Length = ZERO
     mark_ink: str = "black"
+    insets: tuple[Inset, ...] = ()
     findings: tuple[Finding, ...] = ()
 
     @property
@@ -97,13 +100,15 @@ class Plan:
 
     def one_sided(self, role: str) -> bool:
         """The sheets of that role are printed on one face: only their fronts are written."""
+        if role.startswith("inset "):
+            return self.insets[int(role.removeprefix("inset ")) - 1].kind is LeafKind.FRENCH
         return role == "guts" and self.scheme in ONE_SIDED
 
     def reading_order(self) -> tuple[int | None, ...]:
         """The source page of each face of the book, None for blanks."""
         order: list[int | None] = [None] * self.faces
         for sheet in self.sheets:
-            if sheet.role != "guts":
+            if sheet.role == "cover":
                 continue
             for _, side in sheet.sides:
                 for placement in side.placements:

@@ -18,11 +18,11 @@ from impose.geometry.sides import BoundAt, Edge, PageSides
 from impose.geometry.turning import Turnover
 from impose.plan.coverfacts import cover_data, cover_of
 from impose.plan.cutwire import facts_data, facts_of, step_data, step_of
+from impose.plan.insetfacts import gather_data, gather_of, inset_data, inset_of
 from impose.plan.movewire import fill_data, fill_of, move_data, move_of, strip_data, strip_of
 from impose.plan.parts import (
     Cut,
     FoldStep,
-    Gather,
     Line,
     LineKind,
     Mark,
@@ -85,9 +85,8 @@ def to_data(plan: Plan) -> Data:
         "cut_facts": facts_data(plan.cut_facts),
         "cover": cover_data(plan.cover),
         "score_steps": [score_data(step) for step in plan.score_steps],
-        "gathering": [
-            {"kind": g.kind, "sheets": list(g.sheets), "cell": g.cell} for g in plan.gathering
-        ],
+        "gathering": [gather_data(step) for step in plan.gathering],
+        **({"insets": [inset_data(inset) for inset in plan.insets]} if plan.insets else {}),
         "findings": [finding_data(finding) for finding in plan.findings],
     }
 
@@ -146,6 +145,7 @@ def _sheet(sheet: Sheet, index: dict[int, int]) -> Data:
         "role": sheet.role,
         "size": [_pt(sheet.size.width), _pt(sheet.size.height)],
         "turned": sheet.turned.value,
+        **({"stock": sheet.stock, "caliper": _pt(sheet.caliper)} if sheet.stock else {}),
         "section": sheet.section,
         "copies": sheet.copies,
         "front": _side(sheet.front, index),
@@ -250,9 +250,8 @@ def from_data(data: Data) -> Plan:
         cut_facts=facts_of(data["cut_facts"]),
         cover=cover_of(data["cover"]),
         score_steps=tuple(map(score_of, data["score_steps"])),
-        gathering=tuple(
-            Gather(g["kind"], tuple(g["sheets"]), g["cell"]) for g in data["gathering"]
-        ),
+        gathering=tuple(map(gather_of, data["gathering"])),
+        insets=tuple(map(inset_of, data.get("insets", ()))),
         creep=Creep(
             per_level=_len(creep["per_level"]), total=_len(creep["total"]), source=creep["source"]
         ),
@@ -310,6 +309,8 @@ def _sheet_of(data: Data, groups: list[MarkGroup], shared: dict[str, tuple[Line,
         section=data["section"],
         copies=data["copies"],
         role=data["role"],
+        stock=data.get("stock", ""),
+        caliper=_len(data.get("caliper", 0)),
     )
 
 

@@ -10,12 +10,14 @@ from collections.abc import Sequence
 from typing import Final
 
 from impose.bench.frenchsteps import LEAVES, folded_paper
+from impose.bench.insetsteps import leaves_of, sheets_of
 from impose.bench.outline import outline_of
 from impose.bench.parent import PARENTS
 from impose.bench.replay import Moment, replay_book, replay_sheets
 from impose.geometry.box import Box, Size
 from impose.geometry.sides import Edge
 from impose.plan.cutsteps import CutStep
+from impose.plan.insets import inset_views
 from impose.plan.plan import Plan
 from impose.reports.drawing import Drawing
 from impose.reports.pile_drawing import Picture, draw_sheet
@@ -90,7 +92,7 @@ def _sheet_picture(moment: Moment, piles: Sequence[tuple[Box, str]]) -> Picture:
         trims=piles,
         names=names,
         stop_words="folds"
-        if step.table and step.table.things == LEAVES
+        if step.table and step.table.things.startswith(LEAVES)
         else (f"{moment.edge.value} edge"),
         falls_words=_falls_words(step),
     )
@@ -137,5 +139,11 @@ def _size(plan: Plan, things: str) -> Size:
     folded = folded_paper(plan)
     if things == LEAVES and folded is not None:
         return folded.size
+    for inset, view in zip(plan.insets, inset_views(plan), strict=True):
+        folded = folded_paper(view)
+        if things == leaves_of(inset.number) and folded is not None:
+            return folded.size
+        if things == sheets_of(inset.number):
+            return view.sheets[0].size
     role = "cover" if things == "cover" else "guts"
     return next(sheet.size for sheet in plan.sheets if sheet.role == role)

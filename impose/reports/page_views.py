@@ -19,6 +19,7 @@ from impose.geometry.placing import Placing, box_onto
 from impose.geometry.sides import Edge, PageSides
 from impose.model.facts import PageFacts
 from impose.model.job import Job
+from impose.plan.insets import is_cover
 from impose.plan.parts import Placement
 from impose.plan.plan import Plan
 from impose.reports.page_choice import ChosenPage, Pointer
@@ -150,7 +151,7 @@ def viewer(plan: Plan, job: Job, safe: SafeDistances, cut: Sequence[str]) -> Vie
     for sheet in plan.sheets:
         for _, side in sheet.sides:
             for placement in side.placements:
-                if sheet.role != "guts" and placement.page is not None:
+                if is_cover(sheet.role) and placement.page is not None:
                     cover.setdefault(placement.page, placement)
     return Viewer(plan, job, safe, cut, first_placements(plan), cover)
 

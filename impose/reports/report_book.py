@@ -139,4 +139,5 @@ def cover_figures(plan: Plan) -> Iterator[tuple[str, str]]:
 def file_lines(names: Sequence[str]) -> Iterator[tuple[str, str]]:
     """The files of the run with what each is for."""
     for name in names:
-        yield name, FILES.get(name, "")
+        what = "leaves put into the guts: printed by themselves" if "inset-" in name else ""
+        yield name, FILES.get(name, what)

@@ -51,7 +51,7 @@ def guts_views(plan: Plan, told: Sequence[int]) -> tuple[tuple[SheetView, ...], 
 
 
 def cover_views(plan: Plan, told: Collection[int]) -> tuple[SheetView, ...]:
-    """Every sheet that is not of the guts."""
+    """Every sheet that is not of the guts: insets and cover."""
     return tuple(_view(plan, sheet, told) for sheet in plan.sheets if sheet.role != "guts")
 
 
@@ -79,7 +79,11 @@ def _view(plan: Plan, sheet: Sheet, told: Collection[int]) -> SheetView:
     copies = f", {sheet.copies} copies" if sheet.copies > 1 else ""
     size = sheet.size
     both = f"{size.text(plan.unit)} ({size.text('in' if plan.unit == 'mm' else 'mm')})"
-    title = f"{what} {sheet.number} of {count}" if sheet.role == "guts" and count > 1 else what
+    title = what
+    if sheet.role == "guts" and count > 1:
+        title = f"{what} {sheet.number} of {count}"
+    elif count > 1:
+        title = f"{what}, sheet {sheet.number} of {count}"
     printed = bool(sheet.back.placements)
     return SheetView(
         title=f"{title}{section}{copies}, {both}",

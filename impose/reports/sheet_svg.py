@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from impose.geometry.box import Box, Size
+from impose.plan.insets import is_cover
 from impose.plan.parts import Line, LineKind, Mark, Placement, Shape, Sheet, Side
 from impose.reports.html_words import escaped_words
 from impose.reports.svg_drawing import svg_number as _n
@@ -43,7 +44,7 @@ def side_words(sheet: Sheet, name: str) -> str:
     side = sheet.front if name == "front" else sheet.back
     order = sorted(side.placements, key=lambda p: (-p.trim.y0.grains, p.trim.x0.grains))
     named = ["blank" if p.page is None else str(p.page) for p in order]
-    if sheet.role != "guts":
+    if is_cover(sheet.role):
         art = sum(p.page is not None for p in order)
         return f"{sheet.role}, {name}: {'art' if art else 'no art'}"
     what = "page " if len(named) == 1 else "pages "
@@ -62,7 +63,7 @@ def _page(placement: Placement, sheet: Sheet, told: bool) -> str:
     trim, size = placement.trim, sheet.size
     x, y = (trim.x0 + trim.x1).half, size.height - (trim.y0 + trim.y1).half
     words = "blank" if placement.page is None else str(placement.page)
-    if sheet.role != "guts" and placement.page is not None:
+    if is_cover(sheet.role) and placement.page is not None:
         words = "art"
     high = min(trim.width, trim.height).split(4)[0]
     if placement.page is None:

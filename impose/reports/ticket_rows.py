@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from impose.findings import page_ranges
 from impose.geometry.box import Size
 from impose.geometry.sides import BoundAt
 from impose.geometry.turning import Flip
@@ -17,10 +18,14 @@ from impose.model.job import Binding, Job
 from impose.model.stock import Stock
 from impose.plan.coverfacts import CoverFacts, SpineFacts
 from impose.plan.cutsteps import StepKind
+from impose.plan.insetfacts import Inset
+from impose.plan.insets import file_name
 from impose.plan.parts import When
 from impose.plan.plan import Plan
 from impose.plan.scoresteps import ScoreKind, ScoreStep
 from impose.schemes.gutspaper import guts_paper
+from impose.schemes.insetpages import inset_name
+from impose.schemes.sheetstocks import other_stocks
 from impose.units import Length, both_units, reading_text
 
 
@@ -101,6 +106,15 @@ def book_rows(plan: Plan, job: Job, spine: SpineFacts | None) -> Iterator[Row]:
         f"{len(sheets)} for a copy, {size_words(first.size, unit)}, "
         + ("printed on one side" if plan.one_sided("guts") else f"turned over on the {flip}"),
     )
+    for name, (count, caliper) in other_stocks(plan).items():
+        numbers = [sheet.number for sheet in sheets if sheet.stock == name]
+        yield Row(
+            "Other stock",
+            f"{'sheet' if len(numbers) == 1 else 'sheets'} {page_ranges(numbers)} on {name}, "
+            f"caliper {both_units(caliper, unit)}: {count} leaves",
+        )
+    for inset in plan.insets:
+        yield _inset_row(inset, plan)
     if job.binding is not Binding.LOOSE:
         paper = guts_paper(plan) if plan.cover is None else plan.cover.guts
         untrimmed = Size(
@@ -124,6 +138,24 @@ def book_rows(plan: Plan, job: Job, spine: SpineFacts | None) -> Iterator[Row]:
         )
     if plan.cover is None and spine is not None and spine.width:
         yield Row("Guts thick", f"{ruler_words(spine.width, unit)}: {spine.source}")
+
+
+def _inset_row(inset: Inset, plan: Plan) -> Row:
+    """`a fold-out, 400 x 210 mm, after page 20; on ...; folds at ...`."""
+    unit = plan.unit
+    places = ", ".join(
+        (f"after page {after}" if after else "before page 1")
+        + (f" ({leaves} leaves)" if leaves > 1 else "")
+        for after, leaves in inset.places
+    )
+    words = [f"{inset_name(inset)}, {size_words(inset.size, unit)}, {places}"]
+    if inset.stock:
+        words.append(f"on {inset.stock}, caliper {both_units(inset.caliper, unit)}")
+    if inset.folds:
+        folds = ", ".join(both_units(fold + plan.grind, unit) for fold in inset.folds)
+        words.append(f"folded at {folds} from the paper's edge at the spine")
+    words.append(f"printed from {file_name(inset.number)}")
+    return Row(f"Inset {inset.number}", "; ".join(words))
 
 
 def cover_rows(cover: CoverFacts, unit: str) -> Iterator[Row]:

@@ -23,6 +23,7 @@ from impose.geometry.box import Box, Size
 from impose.geometry.placing import box_onto
 from impose.geometry.sides import Edge, spine_edge
 from impose.geometry.turning import Turnover
+from impose.plan.insets import INSET, inset_views, role_of, without_insets
 from impose.plan.parts import Gather, LineKind, Sheet, When
 from impose.plan.plan import Plan
 from impose.schemes.frenchfold import FOLDED
@@ -45,7 +46,8 @@ class Face:
     It then lies at `place` on the page as it is read, whose trim begins at 0, 0:
     an inner leaf begins farther from the spine.  `spine_at` is the bound edge
     and `cut` are the edges made by a knife, both as the page is read.  `name`
-    is for faces that have no number, those of a cover.
+    is for faces that have no number, those of a cover.  `page` is the size of
+    the whole page as it is read, and `role` that of the sheet.
     """
 
     sheet: int
@@ -56,6 +58,8 @@ class Face:
     spine_at: Edge
     cut: frozenset[Edge]
     name: str
+    page: Size | None = None
+    role: str = "guts"
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,14 +77,32 @@ def bind_book(plan: Plan) -> BoundBook:
     the gathering names a sheet or a piece that there is not, or the last fold
     is no spine.
     """
-    return _Bindery(plan).book()
+    if not plan.insets:
+        return _Bindery(plan).book()
+    guts = _Bindery(without_insets(plan)).book()
+    views = inset_views(plan)
+    groups = [_Bindery(view, role_of(number)).book() for number, view in enumerate(views, start=1)]
+    findings = [finding for book in (guts, *groups) for finding in book.findings]
+    return BoundBook(tuple(_put_in(plan, guts, groups)), tuple(findings))
+
+
+def _put_in(plan: Plan, guts: BoundBook, groups: Sequence[BoundBook]) -> list[Face]:
+    """The leaves of the insets where the gathering says, each with its two faces."""
+    waiting = [iter(book.faces) for book in groups]
+    faces = list(guts.faces)
+    for step in plan.gathering:
+        if step.kind == INSET:
+            leaf = waiting[step.inset - 1]
+            faces[step.after : step.after] = [next(leaf), next(leaf)]
+    return faces
 
 
 class _Bindery:
     """One book on its way through the bindery."""
 
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, plan: Plan, role: str = "guts") -> None:
         self._plan = plan
+        self._role = role
         self._spine_at = spine_edge(True, plan.bound_at)
         self._sheets = {sheet.number: sheet for sheet in plan.sheets if sheet.role == "guts"}
         self._knife = Knife(plan)
@@ -113,11 +135,7 @@ class _Bindery:
         if not sections:
             return [leaf for pile in piles for leaf in pile]
         outside, level = self._push(sections)
-        return [
-            replace(leaf, pushed=outside + level * min(i, len(pile) - 1 - i))
-            for pile in piles
-            for i, leaf in enumerate(pile)
-        ]
+        return [leaf for pile in piles for leaf in _pushed(pile, outside, level)]
 
     def _section(self, step: Gather) -> list[Leaf]:
         """Sheets folded and put into each other, leaves from the top."""
@@ -139,6 +157,9 @@ class _Bindery:
         """
         creep = self._plan.creep
         levels = max(len(section) for section in sections) // 2 - 1
+        if any(sheet.stock for sheet in self._sheets.values()):
+            first = self._knife.trim(max(sections, key=len)[0])
+            return self._plan.leaf.width + self._plan.grind - first.far, creep.per_level
         if creep.source != _MEASURED:
             return creep.total - creep.per_level * levels, creep.per_level
         first = self._knife.trim(max(sections, key=len)[0])
@@ -258,6 +279,8 @@ class _Bindery:
             spine_at=spine_at.turned(reading),
             cut=frozenset(edges[side].turned(reading) for side in one.cut),
             name="",
+            page=plan.trim,
+            role=self._role,
         )
 
     def _counted(self, faces: int) -> Iterable[Finding]:
@@ -275,6 +298,18 @@ class _Bindery:
                 "proof-sheet-unused",
                 f"sheets {page_ranges(unused)} are printed and never gathered",
             )
+
+
+def _pushed(pile: Sequence[Leaf], outside: Length, level: Length) -> list[Leaf]:
+    """Each leaf pushed out by the calipers of those outside it, `level` where nothing else is
+    said of a sheet."""
+    found, at = list(pile), outside
+    for i in range((len(pile) + 1) // 2):
+        for k in {i, len(pile) - 1 - i}:
+            found[k] = replace(pile[k], pushed=at)
+        sheet = pile[i].layer.sheet
+        at = at + (sheet.caliper if sheet.stock else level)
+    return found
 
 
 def _at_origin(size: Size) -> Box:

@@ -11,6 +11,7 @@ from impose.findings import Finding
 from impose.geometry.box import Size
 from impose.geometry.sides import NO_SIDES, PageSides
 from impose.model.job import Binding, Job
+from impose.model.leafkinds import LeafWish
 from impose.plan.parts import Cut, Gather, Sheet, When
 from impose.plan.plan import Creep, PageFit
 from impose.schemes.cells import Placer
@@ -52,6 +53,8 @@ class Asked:
     fits: tuple[PageFit, ...]
     faces: tuple[int | None, ...]
     to_make: ToMake = field(default_factory=dict)
+    margins: tuple[Length, Length] | None = None
+    wishes: tuple[LeafWish, ...] = ()
 
     @property
     def leaf(self) -> Size:

@@ -9,8 +9,8 @@ Sizes are equal within half a millimetre: real A4 files are 0.1 to 1 pt off.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Final
 
@@ -18,8 +18,10 @@ from impose.errors import JobError
 from impose.findings import Finding, page_ranges
 from impose.geometry.box import Box, Edges, Size
 from impose.geometry.placing import ONE
+from impose.geometry.sides import Edge
 from impose.model.facts import BookPage, PageFacts
-from impose.model.job import FitMode
+from impose.model.leafkinds import NO_RULE, SizeRule
+from impose.model.sizes import FitMode
 from impose.plan.plan import PageFit
 from impose.units import ZERO, Length
 
@@ -27,60 +29,114 @@ from impose.units import ZERO, Length
 OVERHANG_LIMIT: Final = Length.inches(Fraction(1, 2))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fitting:
+    """What pages are fitted to.
+
+    `trim` is the page as it is read; `own` the size of pages (1-based, in reading
+    order) that have one of their own, `spines` the edge of a page, as it is
+    read, that is bound: for pages that are set at the spine or the fore-edge.
+    """
+
+    trim: Size
+    mode: FitMode
+    tolerance: Length
+    unit: str
+    own: Mapping[int, Size] = field(default_factory=dict)
+    spines: Mapping[int, Edge] = field(default_factory=dict)
+
+    def edges(self, page: int, rule: SizeRule) -> frozenset[Edge]:
+        """The edges of the page, as it is read, at which it is set."""
+        found = {edge for side, edge in _READ.items() if side in rule.align}
+        spine = self.spines.get(page, Edge.LEFT)
+        found |= {
+            edge
+            for side, edge in (("spine", spine), ("fore-edge", spine.opposite))
+            if side in rule.align
+        }
+        return frozenset(found)
+
+
+_READ: Final = {"head": Edge.TOP, "foot": Edge.BOTTOM}
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """How one page is fitted; `at` are the edges of the page, as it is read, it is set at."""
+
+    trim: Size
+    mode: FitMode
+    tolerance: Length
+    at: frozenset[Edge] = frozenset()
+
+
 @dataclass(frozen=True, slots=True)
 class _Fit:
     box: Box
     scale: Fraction
     supplied: Edges
-    said: str  # "", "off", "centred", "scaled", "refused"
+    said: str  # "", "off", "centred", "set", "scaled", "refused"
     size: Size  # of the page as read, before fitting
+    trim: Size | None = None  # that it is fitted to
 
 
 def fit_pages(
-    pages: Sequence[BookPage], trim: Size, mode: FitMode, tolerance: Length, unit: str
+    pages: Sequence[BookPage], to: Fitting
 ) -> tuple[tuple[PageFit, ...], tuple[Finding, ...]]:
     """One fit for each page, and what must be said about them.
 
     Raises JobError naming every group of pages whose size is not the trim's.
     """
-    known: dict[int, _Fit] = {}  # by identity: equal facts of a file are one value
+    known: dict[tuple[object, ...], _Fit] = {}  # by identity: equal facts of a file are one value
+    plain = _Way(to.trim, to.mode, to.tolerance)
     fits: list[PageFit] = []
     said: dict[int, list[int]] = {}
     for index, page in enumerate(pages, start=1):
         facts = page.facts
-        fit = known.get(id(facts))
+        way = plain
+        if page.rule is not NO_RULE or index in to.own:
+            way = _way(to, index, page.rule)
+        key = (id(facts), way if way is not plain else None)
+        fit = known.get(key)
         if fit is None:
-            fit = known[id(facts)] = _fit(facts, trim, mode, tolerance)
+            fit = known[key] = replace(_fit(facts, way), trim=way.trim)
         if fit.said:
             said.setdefault(id(fit), []).append(index)
         fits.append(PageFit(page.file, page.number, fit.box, facts.rotate, fit.scale, fit.supplied))
-    findings = _findings(known.values(), said, trim, unit)
+    findings = _findings(known.values(), said, to.unit)
     refused = [finding for finding in findings if finding.code == "page-size"]
     if refused:
         raise JobError(refused)
     return tuple(fits), findings
 
 
-def _findings(
-    fits: Iterable[_Fit], said: dict[int, list[int]], trim: Size, unit: str
-) -> tuple[Finding, ...]:
+def _way(to: Fitting, page: int, rule: SizeRule) -> _Way:
+    """A page that is set at a side is not scaled unless that is said."""
+    mode = rule.mode or (FitMode.CENTRE if rule.align else to.mode)
+    if rule.align and mode is FitMode.ASK:
+        mode = FitMode.CENTRE
+    return _Way(to.own.get(page, to.trim), mode, to.tolerance, to.edges(page, rule))
+
+
+def _findings(fits: Iterable[_Fit], said: dict[int, list[int]], unit: str) -> tuple[Finding, ...]:
     """One finding for each kind and size, with all its pages."""
-    grouped: dict[tuple[str, Size], list[int]] = {}
+    grouped: dict[tuple[str, Size, Size], list[int]] = {}
     for fit in fits:
-        if fit.said:
-            grouped.setdefault((fit.said, fit.size), []).extend(said[id(fit)])
+        if fit.said and fit.trim is not None:
+            grouped.setdefault((fit.said, fit.size, fit.trim), []).extend(said[id(fit)])
     return tuple(
-        _say(kind, size, sorted(pages), trim, unit) for (kind, size), pages in grouped.items()
+        _say(kind, size, sorted(pages), trim, unit) for (kind, size, trim), pages in grouped.items()
     )
 
 
 def page_size(facts: PageFacts, tolerance: Length) -> Size:
     """The size of the page as it is read: its TrimBox when that says something, else as shown."""
-    box = facts.trim if _trim_says(facts, tolerance) and facts.trim else facts.crop
+    box = facts.trim if trim_says(facts, tolerance) and facts.trim else facts.crop
     return facts.upright_size(box)
 
 
-def _trim_says(facts: PageFacts, tolerance: Length) -> bool:
+def trim_says(facts: PageFacts, tolerance: Length) -> bool:
+    """The page has a TrimBox that is not just its MediaBox."""
     trim, media = facts.trim, facts.media
     if trim is None:
         return False
@@ -95,9 +151,10 @@ def _trim_says(facts: PageFacts, tolerance: Length) -> bool:
     )
 
 
-def _fit(facts: PageFacts, trim: Size, mode: FitMode, tolerance: Length) -> _Fit:
+def _fit(facts: PageFacts, way: _Way) -> _Fit:
+    trim, tolerance = way.trim, way.tolerance
     own_trim = trim.turned if facts.rotate in (90, 270) else trim
-    says = _trim_says(facts, tolerance)
+    says = trim_says(facts, tolerance)
     if says and facts.trim is not None:
         base = facts.trim
     elif not facts.crop.size.near(own_trim, tolerance) and facts.media.size.near(
@@ -108,32 +165,47 @@ def _fit(facts: PageFacts, trim: Size, mode: FitMode, tolerance: Length) -> _Fit
         base = facts.crop
     read = facts.upright_size(base)
     if base.size.near(own_trim, tolerance):
-        return _centred(facts, base, own_trim, "" if base.size == own_trim else "off")
-    if mode is FitMode.SCALE:
-        return _scaled(facts, base, own_trim)
-    if mode is FitMode.CENTRE:
-        return _centred(facts, base, own_trim, "centred")
+        return _placed(facts, base, own_trim, "" if base.size == own_trim else "off")
+    if way.mode is FitMode.SCALE:
+        return _scaled(facts, base, own_trim, way.at)
+    if way.mode is FitMode.CENTRE:
+        return _placed(facts, base, own_trim, "set" if way.at else "centred", way.at)
     over_x, over_y = base.width - own_trim.width, base.height - own_trim.height
     within = all(-tolerance <= over and over <= OVERHANG_LIMIT * 2 for over in (over_x, over_y))
     if within and not says:
-        return _centred(facts, base, own_trim, "centred")
+        return _placed(facts, base, own_trim, "centred")
     return _Fit(base, ONE, Edges(), "refused", read)
 
 
-def _centred(facts: PageFacts, base: Box, size: Size, said: str) -> _Fit:
-    box = _in_the_middle(base, size)
+_NOWHERE: Final[frozenset[Edge]] = frozenset()
+
+
+def _placed(
+    facts: PageFacts, base: Box, size: Size, said: str, at: frozenset[Edge] = _NOWHERE
+) -> _Fit:
+    box = _set(facts, base, size, at)
     return _Fit(box, ONE, _supplied(facts, box, ONE), said, facts.upright_size(base))
 
 
-def _scaled(facts: PageFacts, base: Box, size: Size) -> _Fit:
+def _scaled(facts: PageFacts, base: Box, size: Size, at: frozenset[Edge]) -> _Fit:
     scale = min(size.width.ratio(base.width), size.height.ratio(base.height))
-    box = _in_the_middle(base, Size(size.width * (1 / scale), size.height * (1 / scale)))
+    box = _set(facts, base, Size(size.width * (1 / scale), size.height * (1 / scale)), at)
     return _Fit(box, scale, _supplied(facts, box, scale), "scaled", facts.upright_size(base))
 
 
-def _in_the_middle(base: Box, size: Size) -> Box:
+def _set(facts: PageFacts, base: Box, size: Size, at: frozenset[Edge]) -> Box:
+    """The trim on the page: in the middle, or at the edges named (as the page is read)."""
+    own = {edge.turned(facts.rotate) for edge in at}
     x = base.x0 + (base.width - size.width).half
     y = base.y0 + (base.height - size.height).half
+    if Edge.LEFT in own:
+        x = base.x0
+    elif Edge.RIGHT in own:
+        x = base.x1 - size.width
+    if Edge.BOTTOM in own:
+        y = base.y0
+    elif Edge.TOP in own:
+        y = base.y1 - size.height
     return Box.at(x, y, size)
 
 
@@ -168,6 +240,15 @@ def _say(kind: str, size: Size, pages: list[int], trim: Size, unit: str) -> Find
             page_size=is_,
             trim=trim_text,
         )
+    if kind == "set":
+        return Finding.note(
+            "page-set",
+            f"{where}: {is_} set in the trim of {trim_text} at the sides named; what overhangs is "
+            "bleed or cut off, what is missing stays white",
+            pages=pages,
+            page_size=is_,
+            trim=trim_text,
+        )
     if kind == "scaled":
         percent = f"{float(min(trim.width.ratio(size.width), trim.height.ratio(size.height))):.1%}"
         return Finding.note(
@@ -182,7 +263,9 @@ def _say(kind: str, size: Size, pages: list[int], trim: Size, unit: str) -> Find
         "page-size",
         f"{where}: {is_}, the trim is {trim_text}",
         hint='change the trim to the page size, or choose fit = "scale" (--fit scale) to scale '
-        'such pages, or fit = "centre" (--fit centre) to centre them and cut off what overhangs',
+        'such pages, or fit = "centre" (--fit centre) to centre them and cut off what overhangs; '
+        "for some pages alone say it, or align, with their file in pages; a wider page may be "
+        'a leaf = "fold-out", a narrower one leaf = "narrow"',
         pages=pages,
         page_size=is_,
         trim=trim_text,

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 from impose.geometry.box import Size
 from impose.geometry.sides import Edge, PageSides
@@ -27,6 +28,7 @@ from impose.schemes.layoutfindings import (
 )
 from impose.schemes.leaves import fill_up
 from impose.schemes.rooms import Room, rooms
+from impose.schemes.sheetstocks import SheetStocks
 from impose.units import ZERO, Length
 
 #: A section as the trade usually sews it (16 pages: GPO Style Manual 2008, 1.15, names 8 to 32).
@@ -60,7 +62,7 @@ def plan_folded(asked: Asked) -> Draft:
     layouts = {up: layout}
     for small in {u for section in sections for u in section.sheets} - {up}:
         layouts[small] = _on_same_sheet(asked, rules, small, layout.room)
-    maker = _SheetMaker(asked, asked.placer(), layouts, faces)
+    maker = _SheetMaker(asked, asked.placer(), layouts, faces, SheetStocks(asked, faces))
     sheets, gathering, pushed = maker.sheets(sections)
     # A cut shows wherever there is paper beyond a trim: creep makes some where none was.
     cut_ids = {
@@ -218,6 +220,7 @@ class _SheetMaker:
     placer: Placer
     layouts: dict[int, FoldLayout]
     faces: Sequence[int | None]
+    stocks: SheetStocks
 
     def sheets(
         self, sections: Sequence[_Section]
@@ -230,7 +233,9 @@ class _SheetMaker:
         deepest = self._shifts(max(section.leaves for section in sections) // 2)
         for number, section in enumerate(sections, start=1):
             pushed = deepest[: section.leaves // 2]
-            used = max(used, pushed, key=len)
+            if self.stocks.mixed:
+                pushed = self._mixed_shifts(section)
+            used = max(used, pushed, key=lambda all_of: (len(all_of), all_of[-1:]))
             made = []
             for up, leaves in zip(section.sheets, nest(section.sheets), strict=True):
                 made.append(self._sheet(len(sheets) + 1, number, section, up, leaves, pushed))
@@ -239,12 +244,36 @@ class _SheetMaker:
         return tuple(sheets), tuple(gathering), used
 
     def _shifts(self, levels: int) -> tuple[Length, ...]:
+        guts = self.asked.job.guts
+        return shifts(levels, guts.stock.caliper, self._outside(), guts.creep_total)
+
+    def _outside(self) -> Length:
+        """A cover round the section pushes its outermost leaf out."""
         job = self.asked.job
         cover = job.cover
-        outside = ZERO
         if job.binding is Binding.SADDLE and cover and cover.separate:
-            outside = (cover.stock or job.guts.stock).caliper
-        return shifts(levels, job.guts.stock.caliper, outside, job.guts.creep_total)
+            return (cover.stock or job.guts.stock).caliper
+        return ZERO
+
+    def _mixed_shifts(self, section: _Section) -> tuple[Length, ...]:
+        """The calipers of the leaves outside, each of its own stock."""
+        if self.asked.job.guts.creep_total is not None:
+            raise refuse(
+                "creep-stocks",
+                "a measured creep says nothing of sheets of several stocks",
+                "leave creep out: it is reckoned from the calipers",
+            )
+        calipers = {
+            leaf: self.stocks.caliper(self._positions(section, leaves))
+            for leaves in nest(section.sheets)
+            for leaf in leaves
+        }
+        levels = [calipers[leaf] for leaf in range(section.leaves // 2)]
+        return tuple(accumulate(levels[:-1], initial=self._outside()))
+
+    def _positions(self, section: _Section, leaves: Sequence[int]) -> list[int]:
+        """The faces on a sheet with these leaves of the section."""
+        return [section.first + 2 * leaf + side for leaf in leaves for side in (0, 1)]
 
     def _sheet(
         self,
@@ -256,6 +285,7 @@ class _SheetMaker:
         pushed: Sequence[Length],
     ) -> Sheet:
         layout = self.layouts[up]
+        stock = self.stocks.of(self._positions(section, leaves))
         fronts: list[Placement] = []
         backs: list[Placement] = []
         creep_lines: list[Line] = []
@@ -281,6 +311,8 @@ class _SheetMaker:
             creep_lines=tuple(creep_lines),
             folds=layout.folds,
             section=section_number,
+            stock=stock.name if stock else "",
+            caliper=stock.caliper if stock else ZERO,
         )
 
 

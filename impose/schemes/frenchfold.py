@@ -95,18 +95,20 @@ def _least(asked: Asked, count: int) -> Size:
     """What is needed: one leaf needs no more than itself, several their allowances."""
     leaf, off = asked.leaf, asked.trim_off
     wide = (leaf.width + asked.grind) * 2
+    if asked.margins is not None:
+        return _block(asked)[0]
     if count == 1:
         return Size(wide, leaf.height)
     return Size(wide + off * 2, (leaf.height + off * 2) * count)
 
 
 def _grids(asked: Asked, room: Room, count: int | None) -> list[tuple[Room, int, int]]:
-    leaf, off, hold = asked.leaf, asked.trim_off, room.hold
-    block = Size((leaf.width + asked.grind + off) * 2, leaf.height + off * 2)
+    leaf, hold = asked.leaf, room.hold
+    block, _ = _block(asked)
     columns, rows = hold.width // block.width, hold.height // block.height
     pairs = [(c, r) for c in range(1, columns + 1) for r in range(1, rows + 1)]
     pairs = pairs[-1:] if count is None else [(c, r) for c, r in pairs if c * r == count]
-    if not pairs or (1, 1) in pairs:
+    if asked.margins is None and (not pairs or (1, 1) in pairs):
         middle = room.sheet.width.half
         inside = hold.x0 <= middle - leaf.width and middle + leaf.width <= hold.x1
         wide = room.sheet.width >= (leaf.width + asked.grind) * 2
@@ -117,16 +119,24 @@ def _grids(asked: Asked, room: Room, count: int | None) -> list[tuple[Room, int,
     return [(room, c, r) for c, r in pairs]
 
 
-def _lay_out(asked: Asked, room: Room, columns: int, rows: int) -> _Layout:
-    """One leaf takes the whole sheet, folded in its middle; several are cut out of it."""
+def _block(asked: Asked) -> tuple[Size, Length]:
+    """The paper of one leaf laid open, when it is cut out of the sheet, and what of it lies
+    beyond the foot."""
     leaf, off = asked.leaf, asked.trim_off
-    if columns * rows == 1:
-        bottom = room.start(leaf.height, across=False)
+    head, foot = asked.margins or (off, off)
+    return Size((leaf.width + asked.grind + off) * 2, foot + leaf.height + head), foot
+
+
+def _lay_out(asked: Asked, room: Room, columns: int, rows: int) -> _Layout:
+    """One leaf takes the whole sheet, folded in its middle; several are cut out of it, and
+    those that are put into other guts."""
+    if columns * rows == 1 and asked.margins is None:
+        bottom = room.start(asked.leaf.height, across=False)
         assert bottom is not None  # it was asked before
         whole = Box(ZERO, ZERO, room.sheet.width, room.sheet.height)
         leaves = [_leaf(asked, room, whole, bottom)]
     else:
-        block = Size((leaf.width + asked.grind + off) * 2, leaf.height + off * 2)
+        block, foot = _block(asked)
         x0 = room.start(block.width * columns, across=True) or ZERO
         y0 = room.start(block.height * rows, across=False) or ZERO
         leaves = []
@@ -134,7 +144,7 @@ def _lay_out(asked: Asked, room: Room, columns: int, rows: int) -> _Layout:
             for column in range(columns):
                 corner = (x0 + block.width * column, y0 + block.height * row)
                 paper = Box.at(*corner, block)
-                leaves.append(_leaf(asked, room, paper, corner[1] + off))
+                leaves.append(_leaf(asked, room, paper, corner[1] + foot))
     lines, cuts = _lines(asked, room.sheet, leaves)
     return _Layout(room, tuple(leaves), tuple(lines), tuple(cuts))
 

@@ -8,10 +8,12 @@ all ask here.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 from impose.geometry.box import Box
 from impose.plan.coverfacts import GutsPaper
+from impose.plan.insets import inset_views
 from impose.plan.parts import When
 from impose.plan.plan import Plan
 from impose.schemes.leafpaper import leaf_papers
@@ -42,7 +44,8 @@ def sheet_cut_ids(plan: Plan) -> frozenset[str]:
 
 def gathered_block(plan: Plan) -> Block:
     """The guts of a plan as they are gathered: folded and parted, nothing trimmed."""
-    papers, leaf = leaf_papers(plan, sheet_cut_ids(plan)), plan.leaf
+    leaf = plan.leaf
+    papers = [*leaf_papers(plan, sheet_cut_ids(plan)), *_put_in(plan)]
     return Block(
         paper=Box(
             min(ZERO, *(paper.x0 for paper in papers)),
@@ -53,6 +56,13 @@ def gathered_block(plan: Plan) -> Block:
         head_least=min(paper.y1 for paper in papers) - leaf.height,
         foot_least=-max(paper.y0 for paper in papers),
     )
+
+
+def _put_in(plan: Plan) -> Iterator[Box]:
+    """The papers of the insets: fold-outs folded, the others as they are."""
+    for inset, view in zip(plan.insets, inset_views(plan), strict=True):
+        for paper in leaf_papers(view, sheet_cut_ids(view)):
+            yield replace(paper, x1=inset.folds[0]) if inset.folds else paper
 
 
 def guts_paper(plan: Plan) -> GutsPaper:

@@ -6,40 +6,63 @@ A book is a list of faces: source pages by number, None for blanks.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from impose.errors import JobError
 from impose.findings import Finding
 from impose.model.facts import BookPage, SourceFacts
 from impose.model.job import BlanksAt, PagesItem
+from impose.model.leafkinds import LeafWish
 
 Faces = tuple[int | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """What is in the book: source pages in reading order, the faces with explicit blanks, and
+    what each face wants of its leaf."""
+
+    pages: tuple[BookPage, ...]
+    faces: Faces
+    wishes: tuple[LeafWish, ...]
 
 
 def expand_pages(
     items: Sequence[PagesItem], files: Sequence[str], sources: Sequence[SourceFacts]
 ) -> tuple[tuple[BookPage, ...], Faces]:
-    """The source pages in reading order, and the faces with explicit blanks.
+    """The source pages and the faces of `expand_book`."""
+    book = expand_book(items, files, sources)
+    return book.pages, book.faces
+
+
+def expand_book(
+    items: Sequence[PagesItem], files: Sequence[str], sources: Sequence[SourceFacts]
+) -> Book:
+    """The book of these items.
 
     `files` are the items' file names, in the order of `sources`.  Raises
     JobError when a range reaches outside its file, or nothing is left.
     """
     pages: list[BookPage] = []
     faces: list[int | None] = []
+    wishes: list[LeafWish] = []
     faults: list[Finding] = []
     for item in items:
         if item.file is None:
             faces.extend([None] * item.blank)
+            wishes.extend([item.leaf] * item.blank)
             continue
         index = files.index(str(item.file))
         source = sources[index]
         for number in _numbers(item, len(source.pages), faults):
-            pages.append(BookPage(index, number, source.pages[number - 1]))
+            pages.append(BookPage(index, number, source.pages[number - 1], item.rule))
             faces.append(len(pages))
+            wishes.append(item.leaf)
     if not pages and not faults:
         faults.append(Finding.error("no-pages", "the job has no pages", hint="name a PDF"))
     if faults:
         raise JobError(faults)
-    return tuple(pages), tuple(faces)
+    return Book(tuple(pages), tuple(faces), tuple(wishes))
 
 
 def _numbers(item: PagesItem, count: int, faults: list[Finding]) -> list[int]:

@@ -58,7 +58,7 @@ def make_bleed(plan: Plan, to_make: ToMake, way: MakeBleed) -> Plan:
         return plan
     sheets = tuple(
         replace(sheet, front=_with(sheet.front, to_make, way), back=_with(sheet.back, to_make, way))
-        if sheet.role == "guts"
+        if sheet.role != "cover"
         else sheet
         for sheet in plan.sheets
     )

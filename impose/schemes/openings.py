@@ -14,15 +14,17 @@ from typing import Final
 from impose.geometry.box import Box, Size
 from impose.geometry.sides import BoundAt, Edge
 from impose.schemes.boundbook import Face
-from impose.units import ZERO, Length
+from impose.units import Length
 
 #: The name of the cover's spine, which is shown by itself.
 SPINE: Final = "spine"
+#: The bound edge of pages that lie at the right of the spine, or above it.
+_AFTER: Final = (Edge.LEFT, Edge.BOTTOM)
 
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """A face and the page it is on: `page` has trim size, in the frame of the opening."""
+    """A face and the page it is on: `page` is the whole page, in the frame of the opening."""
 
     face: Face
     page: Box
@@ -81,18 +83,37 @@ class Desk:
         return verso[self.bound_at]
 
     def _opening(self, faces: Sequence[Face]) -> Opening:
-        width, height, room = self.trim.width, self.trim.height, self.room
-        beside = self.bound_at is not BoundAt.HEAD
-        across, up = (2, 1) if beside else (1, 2)
+        """A page wider than the trim, laid open, makes its side of the opening wider."""
+        room, beside = self.room, self.bound_at is not BoundAt.HEAD
+        sizes = [face.page or self.trim for face in faces]
         if not self.spreads:
-            across = up = 1
-        shown = []
-        for face in faces:
-            right = self.spreads and face.spine_at is Edge.LEFT
-            upper = self.spreads and face.spine_at is Edge.BOTTOM
-            corner = room + (width if right else ZERO), room + (height if upper else ZERO)
-            shown.append(Shown(face, Box.at(*corner, self.trim)))
-        return Opening(Size(width * across + room * 2, height * up + room * 2), tuple(shown))
+            (size,) = sizes
+            alone = Shown(faces[0], Box.at(room, room, size))
+            return Opening(Size(size.width + room * 2, size.height + room * 2), (alone,))
+        usual = self.trim.width if beside else self.trim.height
+        before = after = usual
+        for face, size in zip(faces, sizes, strict=True):
+            length = size.width if beside else size.height
+            if face.spine_at in _AFTER:
+                after = max(after, length)
+            else:
+                before = max(before, length)
+        shown = tuple(
+            Shown(face, self._page(face, size, room + before))
+            for face, size in zip(faces, sizes, strict=True)
+        )
+        whole = before + after + room * 2
+        if beside:
+            return Opening(Size(whole, self.trim.height + room * 2), shown)
+        return Opening(Size(self.trim.width + room * 2, whole), shown)
+
+    def _page(self, face: Face, size: Size, spine: Length) -> Box:
+        """Where a page lies beside the spine, which is `spine` from the left or from below."""
+        beside = self.bound_at is not BoundAt.HEAD
+        at = spine
+        if face.spine_at not in _AFTER:
+            at = spine - (size.width if beside else size.height)
+        return Box.at(at if beside else self.room, self.room if beside else at, size)
 
     def _alone(self, face: Face) -> Opening:
         """The cover's spine, at its own size."""

@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from impose.findings import Finding
 from impose.geometry.box import Edges, Size
+from impose.geometry.sides import Edge, spine_edge
 from impose.model.facts import BookPage
 from impose.model.job import Binding, Job
+from impose.model.leafkinds import AS_THE_REST, LeafWish
 from impose.plan.parts import Side
 from impose.plan.plan import Plan
-from impose.schemes.draft import Asked, Draft
-from impose.schemes.fitting import fit_pages, page_size
+from impose.schemes.draft import Asked, Draft, refuse
+from impose.schemes.fitting import Fitting, fit_pages, page_size
 from impose.schemes.folded import plan_folded
 from impose.schemes.frenchfold import plan_french
+from impose.schemes.insetpages import Parted, Run, own_sizes, part_book
+from impose.schemes.insets import add_insets
+from impose.schemes.leaves import Book
 from impose.schemes.loose import plan_loose
 from impose.schemes.madebleed import NOTHING, ToMake
 from impose.schemes.rooms import check_sheet_limits
@@ -26,27 +32,115 @@ def plan_sheets(
     faces: Sequence[int | None],
     files: Sequence[str],
     to_make: ToMake = NOTHING,
+    wishes: Sequence[LeafWish] = (),
 ) -> Plan:
-    """The plan of the guts, marks not yet drawn.
+    """The plan of the guts and of what is put into them, marks not yet drawn.
 
     `faces` name source pages (1-based) in reading order, None for a blank;
-    `to_make` the sides of pages whose bleed is made (see `madebleed`).
+    `to_make` the sides of pages whose bleed is made (see `madebleed`); `wishes`
+    say of each face how its leaf is made, none: all alike.
     Raises JobError with every fault of the stage that failed.
     """
-    trim, said = _trim(job, pages)
-    fits, notes = fit_pages(pages, trim, job.fit, job.tolerance, job.unit)
-    check_sheet_limits(job.guts)
-    asked = Asked(job=job, trim=trim, fits=fits, faces=tuple(faces), to_make=to_make)
-    draft = _draft(asked)
+    wishes = tuple(wishes) or (AS_THE_REST,) * len(faces)
+    book = Book(tuple(pages), tuple(faces), wishes)
+    planner = _Planner(job, book, part_book(job, book), tuple(files), to_make)
+    plan = planner.plan({})
+    wrong = planner.turned_over(plan)
+    return planner.plan(wrong) if wrong else plan
+
+
+@dataclass(frozen=True, slots=True)
+class _Planner:
+    """One book; planned again when blanks moved pages that are set at the spine."""
+
+    job: Job
+    book: Book
+    parted: Parted
+    files: tuple[str, ...]
+    to_make: ToMake
+
+    def plan(self, spines: Mapping[int, Edge]) -> Plan:
+        """`spines`: where the bound edge of a page is, when its place in the book is known."""
+        job, pages, parted = self.job, self.book.pages, self.parted
+        trim, said = _trim(job, self._usual_pages())
+        sizes = own_sizes(job, trim, pages, parted.runs, fore_edge=not job.guts.french_fold)
+        fitting = Fitting(
+            trim=trim,
+            mode=job.fit,
+            tolerance=job.tolerance,
+            unit=job.unit,
+            own=sizes,
+            spines=spines or self._first_spines(),
+        )
+        fits, notes = fit_pages(pages, fitting)
+        check_sheet_limits(job.guts)
+        asked = Asked(
+            job=job,
+            trim=trim,
+            fits=fits,
+            faces=parted.faces,
+            to_make=self.to_make,
+            wishes=parted.wishes,
+        )
+        draft = _draft(asked)
+        plan = _plan_of(asked, draft, self.files)
+        runs = _placed_runs(asked, draft, parted.runs)
+        plan = add_insets(plan, asked, runs, sizes)
+        return replace(
+            plan,
+            findings=(
+                *job.findings,
+                *said,
+                *parted.findings,
+                *notes,
+                *draft.findings,
+                *plan.findings,
+                *(() if self.to_make else _bleed(asked, pages)),
+                *_unprinted(asked, draft),
+            ),
+        )
+
+    def _usual_pages(self) -> list[BookPage]:
+        """Those that a trim may be taken from: not on leaves of their own width."""
+        own = {page for run in self.parted.runs if run.wish.kind.own_width for page in run.faces}
+        numbered = enumerate(self.book.pages, start=1)
+        return [page for number, page in numbered if number not in own] or list(self.book.pages)
+
+    def _first_spines(self) -> dict[int, Edge]:
+        """As long as no blanks are added."""
+        order = enumerate(self.book.faces, start=1)
+        return {page: self._spine(at) for at, page in order if page is not None and self._set(page)}
+
+    def turned_over(self, plan: Plan) -> dict[int, Edge]:
+        """The bound edge of the pages that are set at a side, where the plan has one of them
+        on the other side of its leaf."""
+        before = self._first_spines()
+        if not before:
+            return {}
+        order = enumerate(plan.reading_order(), start=1)
+        found = {p: self._spine(at) for at, p in order if p in before and p is not None}
+        return found if found != before else {}
+
+    def _spine(self, position: int) -> Edge:
+        bound_at = self.job.bound_at
+        return spine_edge(position % 2 == 1, bound_at).turned(360 - bound_at.art_turn)
+
+    def _set(self, page: int) -> bool:
+        return not self.book.pages[page - 1].rule.align.isdisjoint({"spine", "fore-edge"})
+
+
+def _plan_of(asked: Asked, draft: Draft, files: tuple[str, ...]) -> Plan:
+    """The guts that are made together."""
+    job = asked.job
     return Plan(
         title=job.title,
         unit=job.unit,
         scheme=draft.scheme,
         binding=job.binding.value,
         bound_at=job.bound_at,
-        trim=trim,
-        pages=fits,
-        files=tuple(files),
+        trim=asked.trim,
+        pages=asked.fits,
+        files=files,
         faces=draft.faces,
         sheets=draft.sheets,
         cuts=draft.cuts,
@@ -54,15 +148,35 @@ def plan_sheets(
         creep=draft.creep,
         grind=asked.grind,
         mark_ink=_ink(job),
-        findings=(
-            *job.findings,
-            *said,
-            *notes,
-            *draft.findings,
-            *(() if to_make else _bleed(asked, pages)),
-            *_unprinted(asked, draft),
-        ),
     )
+
+
+def _placed_runs(asked: Asked, draft: Draft, runs: Sequence[Run]) -> list[Run]:
+    """The runs where they lie after blanks were added to the other pages.
+
+    Raises JobError when one would fall between the two pages of a leaf.
+    """
+    if not runs:
+        return []
+    added = draft.faces - len(asked.faces)
+    before = asked.job.blanks_at.before
+    pages = [face for face in asked.faces if face is not None]
+    where = len(asked.faces)
+    if before is not None and added:
+        where = asked.faces.index(pages[-1] if before == -1 else before)
+    moved = []
+    for run in runs:
+        off = added if run.before > where else 0
+        if off % 2:
+            names = [face for face in run.faces if face is not None]
+            raise refuse(
+                "inset-place",
+                f"{off} blank pages before page {asked.faces[where]} would put the leaf of "
+                f"page {names[0] if names else '?'} between the two sides of another",
+                'leave blanks at the end, or write them into pages as "blank"',
+            )
+        moved.append(replace(run, before=run.before + off, after=run.after + off))
+    return moved
 
 
 def _draft(asked: Asked) -> Draft:

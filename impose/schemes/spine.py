@@ -17,6 +17,7 @@ from impose.model.job import Binding, Job
 from impose.model.stock import CaliperFrom, Stock
 from impose.plan.coverfacts import SpineFacts, SpineFrom
 from impose.plan.plan import Plan
+from impose.schemes.sheetstocks import other_stocks
 from impose.units import ZERO, Length, reading_text
 
 #: Measured and reckoned width may differ by this share of the reckoned one.
@@ -31,13 +32,24 @@ _ORIGIN: Final = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Others:
+    """Leaves of one kind that are not of the guts' own sheets; `count` thicknesses of them."""
+
+    count: int
+    caliper: Length
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Thicknesses:
     """What lies between the covers: leaves of the book, how many of them are French-fold
-    leaves, and leaves besides (end papers, tipped-in plates) of the same stock."""
+    leaves, and leaves besides (end papers, tipped-in plates) of the same stock.  `others`
+    are leaves of other stocks, or put in, that are not counted in `leaves`."""
 
     leaves: int
     french: int = 0
     extra: int = 0
+    others: tuple[Others, ...] = ()
 
     def __post_init__(self) -> None:
         if not 0 <= self.french <= self.leaves or self.extra < 0:
@@ -46,7 +58,16 @@ class Thicknesses:
     @property
     def count(self) -> int:
         """Single thicknesses of paper."""
+        return self.own + sum(other.count for other in self.others)
+
+    @property
+    def own(self) -> int:
+        """Those of the guts' own stock."""
         return self.leaves + self.french + self.extra
+
+    def thick(self, caliper: Length) -> Length:
+        """All together, `caliper` being that of the guts' own stock."""
+        return sum((o.caliper * o.count for o in self.others), caliper * self.own)
 
     @property
     def text(self) -> str:
@@ -54,6 +75,10 @@ class Thicknesses:
         noun = "leaf" if self.leaves == 1 else "leaves"
         folded = f" ({self.french} of them French fold, double)" if self.french else ""
         return f"{self.leaves} {noun}{folded}" + (f" + {self.extra} extra" if self.extra else "")
+
+    def others_text(self, unit: str) -> str:
+        """` + 4 leaves put in x 0.2 mm`; empty where there are none."""
+        return "".join(f" + {other.words} x {other.caliper.text(unit)}" for other in self.others)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,7 +109,7 @@ def spine_width(
     `measured` is the guts' own thickness as measured, and is the width; else
     `allowance` (for cover thickness or glue) is added to the reckoned one.
     """
-    reckoned = stock.caliper * paper.count
+    reckoned = paper.thick(stock.caliper)
     more = allowance or ZERO
     facts = SpineFacts(
         width=measured if measured is not None else reckoned + more,
@@ -106,9 +131,27 @@ def spine_width(
 
 def thicknesses_of(plan: Plan, job: Job) -> Thicknesses:
     """What lies between the covers of the planned book."""
-    leaves = plan.faces // 2
+    leaves = plan.faces // 2 - sum(inset.leaves for inset in plan.insets)
+    stocks = other_stocks(plan)
+    leaves -= sum(count for count, _ in stocks.values())
     french = leaves if plan.french else 0
-    return Thicknesses(leaves=leaves, french=french, extra=job.extra_leaves)
+    others = [
+        Others(count=count, caliper=caliper, words=_leaves(count, f"of {name}"))
+        for name, (count, caliper) in stocks.items()
+    ]
+    others += [
+        Others(
+            count=inset.thicknesses,
+            caliper=inset.caliper,
+            words=_leaves(inset.thicknesses, f"put in (inset {inset.number})"),
+        )
+        for inset in plan.insets
+    ]
+    return Thicknesses(leaves=leaves, french=french, extra=job.extra_leaves, others=tuple(others))
+
+
+def _leaves(count: int, of: str) -> str:
+    return f"{count} {'thickness' if count == 1 else 'thicknesses'} {of}"
 
 
 def spine_of(plan: Plan, job: Job) -> Spine:
@@ -124,8 +167,8 @@ def spine_of(plan: Plan, job: Job) -> Spine:
             leaves=paper.leaves,
             thicknesses=paper.count,
             caliper=stock.caliper,
-            reckoned=stock.caliper * paper.count,
-            spread=stock.caliper * paper.count * stock.spread,
+            reckoned=paper.thick(stock.caliper),
+            spread=paper.thick(stock.caliper) * stock.spread,
         )
         return Spine(facts=facts)
     measured, allowance = (cover.spine, cover.allowance) if cover else (None, None)
@@ -136,10 +179,11 @@ def _source(
     stock: Stock, paper: Thicknesses, unit: str, measured: Length | None, allowance: Length
 ) -> str:
     caliper = f"{paper.text} x {stock.caliper.text(unit)} ({_caliper_words(stock)})"
+    caliper += paper.others_text(unit)
     if measured is not None and not paper.count:
         return "measured"
     if measured is not None:
-        return f"measured; {caliper} would be {(stock.caliper * paper.count).text(unit)}"
+        return f"measured; {caliper} would be {paper.thick(stock.caliper).text(unit)}"
     more = f" + {allowance.text(unit)} allowance for cover and glue" if allowance else ""
     return caliper + more
 
