@@ -12,6 +12,7 @@ class FitMode(Enum):
     """What to do with a page that is not of trim size."""
 
     ASK = "as is"  #: an error that names the choices
+    REFUSE = "refuse"  #: an error, also where the overhang could be bleed
     SCALE = "scale"
     CENTRE = "centre"
 

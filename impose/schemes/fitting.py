@@ -172,7 +172,7 @@ def _fit(facts: PageFacts, way: _Way) -> _Fit:
         return _placed(facts, base, own_trim, "set" if way.at else "centred", way.at)
     over_x, over_y = base.width - own_trim.width, base.height - own_trim.height
     within = all(-tolerance <= over and over <= OVERHANG_LIMIT * 2 for over in (over_x, over_y))
-    if within and not says:
+    if within and not says and way.mode is FitMode.ASK:
         return _placed(facts, base, own_trim, "centred")
     return _Fit(base, ONE, Edges(), "refused", read)
 
