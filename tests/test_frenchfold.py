@@ -172,7 +172,7 @@ def test_a_list_that_cuts_the_fold_is_refused() -> None:
     wrong = replace(step, present=replace(step.present, at_gauge="left"))
     steps = (*plan.cut_steps[:at], wrong, *plan.cut_steps[at + 1 :])
     with pytest.raises(PlanMismatchError, match="folded leaves"):
-        proving._prove_folded(plan, steps)
+        proving.prove_folded(plan, steps)
 
 
 def test_a_cover_is_cut_to_size_first_and_the_spine_counts_double() -> None:

@@ -191,7 +191,9 @@ def difference(original: Any, sheets: Any, spot: Spot, unit: float) -> float | N
     page = flat_page(original, spot.page["number"])
     if page is None:
         return None
-    shown = Rect(*page.get_mediabox()).meet(Rect(*page.get_cropbox())).times(unit)
+    media = Rect(*page.get_mediabox())
+    shown = media.meet(Rect(*page.get_cropbox()))
+    shown = (media if shown.empty else shown).times(unit)  # a CropBox apart says nothing
     seen = box.meet(shown)
     seen = back_from_sheet(
         onto_sheet(seen, box, art, turn, scale).meet(trim), box, art, turn, scale
