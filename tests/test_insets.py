@@ -295,6 +295,11 @@ def test_leaves_that_do_not_suit(
     assert words in refused(tmp_path, capsys, pages, PERFECT, ON_A4).replace("\n", " ")
 
 
+def test_french_folded_leaves_are_not_left_loose(tmp_path: Path, capsys: Any) -> None:
+    pages: list[object] = ["body.pdf[1-2]", {"blank": 2, "leaf": "french fold"}]
+    assert "open edges" in refused(tmp_path, capsys, pages, 'binding = "loose"', ON_A4)
+
+
 def test_two_sides_of_a_leaf_are_equally_wide(tmp_path: Path, capsys: Any) -> None:
     write_pages(tmp_path / "one.pdf", ["o1"], 250, 210)
     write_pages(tmp_path / "two.pdf", ["o2"], 260, 210)

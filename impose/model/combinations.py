@@ -5,6 +5,7 @@ from __future__ import annotations
 from impose.geometry.box import Size
 from impose.model.asked import Asked
 from impose.model.job import Binding, Job
+from impose.model.leafkinds import LeafKind
 from impose.units import Length
 
 
@@ -31,6 +32,14 @@ def _refuse_ground_fold(asked: Asked, job: Job) -> None:
 def _refuse_french_fold(asked: Asked, job: Job) -> None:
     """Folded leaves are held at their open edges, by glue, thread or holes."""
     guts = job.guts
+    if job.binding is Binding.LOOSE and any(
+        item.leaf.kind is LeafKind.FRENCH for item in job.pages
+    ):
+        asked.fault(
+            ("book", "pages"),
+            "French-folded leaves are bound at their open edges; binding is loose",
+            "choose another binding, or another kind of leaf",
+        )
     if not guts.french_fold:
         return
     path = ("guts", "french_fold")
