@@ -375,7 +375,12 @@ class _Maker:
         others = [name for name in products if name != "report"]
         given = Given(
             pictures=report_pictures(plan, job, self.sources.facts, self.sources.readable),
-            files=tuple(name for p in others for name in files_of(p, job, self.wish)),
+            files=tuple(
+                _with_insets(
+                    [name for p in others for name in files_of(p, job, self.wish)],
+                    _inset_files(plan, others),
+                )
+            ),
             spine=None if plan.cover else guts_spine(plan, job),
             looked=self.wish.look,
         )

@@ -10,10 +10,12 @@ from impose.checks.words import cover_pages
 from impose.findings import Severity
 from impose.geometry.turning import Flip
 from impose.plan.coverfacts import SpineFacts
+from impose.plan.insets import role_of
 from impose.plan.plan import Plan
 from impose.reports.cutlist_rows import facts_lines
 from impose.reports.report_findings import FindingRow
 from impose.reports.ticket_rows import cover_rows, ruler_words, size_words
+from impose.schemes.insetpages import inset_name
 from impose.schemes.oneside import BACKS, FRONTS
 from impose.units import both_units
 
@@ -122,6 +124,13 @@ def printing_figures(plan: Plan) -> Iterator[tuple[str, str]]:
                 f"on both sides at actual size (100 %, no fitting to the page), "
                 f"turned over on the {flip}",
             )
+    for inset in plan.insets:
+        sheets = [sheet for sheet in plan.sheets if sheet.role == role_of(inset.number)]
+        stock = f" on {inset.stock}" if inset.stock else ""
+        yield (
+            f"Inset {inset.number}",
+            f"{inset_name(inset)}: {len(sheets)} of {size_words(sheets[0].size, plan.unit)}{stock}",
+        )
 
 
 def paper_lines(plan: Plan) -> tuple[str, ...]:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 from typing import Final
 
 from impose.geometry.sides import Edge
+from impose.plan.insets import is_cover
 from impose.plan.parts import FoldStep, Sheet
 from impose.plan.plan import Plan
 from impose.reports.sheet_svg import side_svg, side_words
@@ -36,7 +38,7 @@ class SheetView:
 
 
 def guts_views(plan: Plan, told: Sequence[int]) -> tuple[tuple[SheetView, ...], int]:
-    """The sheets drawn, and how many are left out; `told` are the pages pictured, the worst
+    """The sheets drawn, those of insets after the others, and how many are left out; `told` are the pages pictured, the worst
     first."""
     sheets = [sheet for sheet in plan.sheets if sheet.role == "guts"]
     chosen = _chosen(sheets, told)
@@ -47,12 +49,14 @@ def guts_views(plan: Plan, told: Sequence[int]) -> tuple[tuple[SheetView, ...], 
         # Sheets folded like the one before need not say so again.
         views.append(replace(view, folds=()) if sheet.folds == folds else view)
         folds = sheet.folds
+    put_in = (sheet for sheet in plan.sheets if sheet.role.startswith("inset "))
+    views.extend(_view(plan, sheet, told) for sheet in islice(put_in, DRAWN))
     return tuple(views), len(sheets) - len(chosen)
 
 
 def cover_views(plan: Plan, told: Collection[int]) -> tuple[SheetView, ...]:
-    """Every sheet that is not of the guts: insets and cover."""
-    return tuple(_view(plan, sheet, told) for sheet in plan.sheets if sheet.role != "guts")
+    """The sheets of the cover."""
+    return tuple(_view(plan, sheet, told) for sheet in plan.sheets if is_cover(sheet.role))
 
 
 def _chosen(sheets: Sequence[Sheet], told: Sequence[int]) -> list[Sheet]:

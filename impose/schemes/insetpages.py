@@ -108,7 +108,8 @@ def _kind(job: Job, wish: LeafWish) -> LeafWish:
 
 def _blank(job: Job, wish: LeafWish, faces: Faces, where: str) -> Finding:
     pages = tuple(face for face in faces if face is not None)
-    what = f"pages {page_ranges(pages)} ({wish.kind.value})" if pages else "blank leaves"
+    noun = "page" if len(pages) == 1 else "pages"
+    what = f"{noun} {page_ranges(pages)} ({wish.kind.value})" if pages else "blank leaves"
     return Finding.note("blanks-added", f"{what}: 1 blank page added {where}", pages=pages)
 
 
