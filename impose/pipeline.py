@@ -52,6 +52,7 @@ PRODUCTS: Final = {
     "proof": ("proof.pdf",),
     "cuts": ("cuts.pdf", "cuts.csv"),
     "ticket": ("ticket.pdf",),
+    "guide": ("guide.pdf",),
     "report": ("report.html",),
     "plan": ("plan.json",),
 }
@@ -121,6 +122,10 @@ def plan_job(job: Job, sources: Sources, to_make: ToMake = NOTHING) -> Plan:
 
         plan = add_cover_marks(add_cover(plan, job, _art_pages(job, files, sources)), job)
         plan = add_scores(plan, job)
+    if job.holes is not None:
+        from impose.bench.holes import add_holes
+
+        plan = add_holes(plan, job)
     plan = add_register(add_cuts(plan, job), job)
     if _parted(job):
         from impose.schemes.oneside import trial_missing
@@ -147,6 +152,7 @@ def look_over(
     makes = job.guts.make_bleed is not MakeBleed.AS_SUPPLIED
     if not judge and not makes:
         return plan
+    from impose.checks.holes import whole_pages
     from impose.checks.run import check_all, sides_to_make
     from impose.checks.words import cover_pages
     from impose.pdf.look import look_at
@@ -159,7 +165,7 @@ def look_over(
         job.passwords,
         lambda done: progress.stage(words, done, len(wanted)),
         trims=[fit.box for fit in plan.pages],
-        whole={page - 1 for page in cover_pages(plan)},
+        whole={page - 1 for page in (*cover_pages(plan), *whole_pages(plan))},
     )
     to_make = sides_to_make(plan, job, sources.facts, looks) if makes else {}
     if to_make:
@@ -206,7 +212,13 @@ class Wish:
             raise ImposeError(
                 "--drift asks for a proof, and --only leaves it out", hint="add proof to --only"
             )
-        return [name for name in names if name != "cover" or job.cover is not None]
+        if "guide" in self.only and job.holes is None:
+            raise ImposeError(
+                "a guide for holes is asked for, but the book has none",
+                hint="name a pattern in [holes], or give --holes",
+            )
+        has = {"cover": job.cover is not None, "guide": job.holes is not None}
+        return [name for name in names if has.get(name, True)]
 
 
 EVERYTHING: Final = Wish()
@@ -361,6 +373,11 @@ class _Maker:
 
             self.progress.stage("writing the ticket")
             self._write("ticket.pdf", ticket_pdf(self.plan, self.job))
+        if "guide" in products:
+            from impose.reports.guide_pdf import guide_pdf
+
+            self.progress.stage("drawing the guide")
+            self._write("guide.pdf", guide_pdf(self.plan, self.job))
         if "report" in products:
             self.progress.stage("drawing the report")
             self._write("report.html", self._report(products))
