@@ -39,6 +39,7 @@ from impose.pdf.write import write_sheets
 from impose.plan.insets import file_name, role_of
 from impose.plan.plan import Plan
 from impose.plan.wire import from_text, to_text
+from impose.reports.papers import STAGES, papers
 from impose.schemes.leaves import expand_book, expand_pages
 from impose.schemes.madebleed import NOTHING, ToMake, make_bleed
 from impose.schemes.oneside import BACKS, FRONTS
@@ -361,23 +362,11 @@ class _Maker:
             write_proof(self.plan, guts, target, drift=off, spreads=spreads, look=look)
 
     def _reports(self, products: Sequence[str]) -> None:
-        if "cuts" in products:
-            from impose.reports.cutlist_csv import cutlist_csv
-            from impose.reports.cutlist_pdf import cutlist_pdf
-
-            self.progress.stage("writing the cut list")
-            self._write("cuts.pdf", cutlist_pdf(self.plan))
-            self._write("cuts.csv", cutlist_csv(self.plan))
-        if "ticket" in products:
-            from impose.reports.ticket_pdf import ticket_pdf
-
-            self.progress.stage("writing the ticket")
-            self._write("ticket.pdf", ticket_pdf(self.plan, self.job))
-        if "guide" in products:
-            from impose.reports.guide_pdf import guide_pdf
-
-            self.progress.stage("drawing the guide")
-            self._write("guide.pdf", guide_pdf(self.plan, self.job))
+        for product, words in STAGES.items():
+            if product in products:
+                self.progress.stage(words)
+                for name, data in papers(product, self.plan, self.job):
+                    self._write(name, data)
         if "report" in products:
             self.progress.stage("drawing the report")
             self._write("report.html", self._report(products))
