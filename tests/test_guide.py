@@ -215,6 +215,44 @@ def test_a_paper_too_small_for_the_guide_is_refused() -> None:
         guide_pdf(plan, job)
 
 
+def test_the_kettle_stitch_is_drawn_where_there_is_one() -> None:
+    for pages, there in ((32, False), (48, True)):
+        plan, job = planned(pages, binding="sections", sheet="a3", holes="sewn-4")
+        assert ("behind the thread below" in words(guide_pdf(plan, job))) is there
+
+
+def test_a_right_bound_block_is_drawn_with_its_head_at_the_right() -> None:
+    text = {
+        side: words(guide_pdf(*planned(binding="stab", sheet="a4", bound_at=side)))
+        for side in ("left", "right")
+    }
+    assert all(f"the head at the {side}" in text[side] for side in text)
+    assert "SPINE EDGE" in text["right"]
+
+
+def test_a_pattern_of_ones_own(tmp_path: Path) -> None:
+    folder = tmp_path / "profiles" / "patterns"
+    folder.mkdir(parents=True)
+    (folder / "mine.toml").write_text(
+        'kind = "pattern"\nname = "Mine"\nmakes = "punching"\nshape = "rectangular"\n'
+        'hole = "6mm x 3mm"\nfrom_spine = "5mm"\npitch = "20mm"\nends = "8mm"\n'
+    )
+    assert run(["profiles", "check", str(folder / "mine.toml")]) == 0
+    numbered_pdf(tmp_path / "p.pdf", 8)
+    (tmp_path / "job.toml").write_text(
+        '[book]\npages = ["p.pdf"]\nbinding = "punched"\ntrim = "a5"\n[guts]\nsheet = "a4"\n'
+        '[holes]\npattern = "mine"\n'
+    )
+    assert make(tmp_path / "job.toml", "--out", tmp_path / "o") == 0
+    plan = from_text((tmp_path / "o" / "plan.json").read_text("utf-8"))
+    assert plan.holes is not None
+    assert [hole.from_head for hole in plan.holes.holes] == [mm(15 + 20 * n) for n in range(10)]
+    with pdfplumber.open(tmp_path / "o" / "guide.pdf") as pdf:
+        boxes = [r for r in pdf.pages[0].rects if r["width"] == pytest.approx(pt(mm(3)), abs=NEAR)]
+    assert len(boxes) == 10
+    assert all(box["height"] == pytest.approx(pt(mm(6)), abs=NEAR) for box in boxes)
+
+
 def test_the_same_plan_gives_the_same_bytes() -> None:
     plan, job = planned(binding="stab", sheet="a4")
     assert guide_pdf(plan, job) == guide_pdf(plan, job)

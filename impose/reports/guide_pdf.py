@@ -26,7 +26,7 @@ from impose.plan.parts import When
 from impose.plan.plan import Plan
 from impose.reports.cautions import for_holes
 from impose.reports.hole_rows import gaps_words, height_words, size_words
-from impose.reports.needle_drawing import draw_needle, hop_count, legend
+from impose.reports.needle_drawing import KETTLE_HIGH, draw_kettle, draw_needle, hop_count, legend
 from impose.units import ZERO, Length, both_units
 
 _TITLE: Final = Length.points(15)
@@ -46,6 +46,8 @@ _BAND: Final = Length.mm(7)
 #: Two lines beside a hole need so much height.
 _TWO_LINES: Final = Length.points("15.5")
 _COLUMNS: Final = 3
+#: So many sections are joined without a kettle stitch: the second is knotted to the first.
+_NO_KETTLE: Final = 2
 _PICTURE: Final = Length.mm(25)
 
 
@@ -326,6 +328,8 @@ def _steps(page: PageMaker, plan: Plan, holes: HolePlan, left_over: Sequence[str
     flow.pictures(holes, steps[: hop_count(holes)])
     for number, line in enumerate(steps[hop_count(holes) :], start=hop_count(holes) + 1):
         flow.write(f"{number}. {line}.")
+    if holes.makes is Makes.SEWN and holes.pieces > _NO_KETTLE:
+        flow.kettle()
 
 
 class _Flow:
@@ -364,6 +368,14 @@ class _Flow:
                 below = (x, self._top - _PICTURE)
                 self._page.wrapped(below, wide, self._said(first, index, one), _BODY)
             self._top = self._top - high
+
+    def kettle(self) -> None:
+        """How one section is hung on those below it."""
+        self._need(KETTLE_HIGH + _GAP)
+        self.write("A kettle stitch, the sections seen on their spines near the end:")
+        room = Box(MARGIN, self._top - KETTLE_HIGH, MARGIN + Length.mm(90), self._top)
+        draw_kettle(self._page, room)
+        self._top = self._top - KETTLE_HIGH - _GAP
 
     @staticmethod
     def _said(first: int, index: int, words: str) -> str:

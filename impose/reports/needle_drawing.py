@@ -24,6 +24,7 @@ _NOW_BEHIND: Final = Pen(weight=Length.points("1.8"), dashed=True)
 _DONE: Final = Pen(weight=Length.points("0.9"), grey=Fraction(1, 2))
 _DONE_BEHIND: Final = Pen(weight=Length.points("0.9"), grey=Fraction(1, 2), dashed=True)
 _PAPER: Final = Pen(weight=Length.points("0.8"), grey=Fraction(2, 3))
+_GREY: Final = Fraction(1, 2)
 _TAPE: Final = Pen(weight=Length.points("0.4"), fill=Fraction(1, 6))
 _SOLID: Final = Pen(weight=ZERO, fill=Fraction(1))
 _LETTERS: Final = Length.points(7)
@@ -222,6 +223,36 @@ class _Block(_Picture):
             page.box(Box(x - size, self.hole_y - size, x + size, self.hole_y + size), _SOLID)
             y = self.hole_y - size - _LETTERS
             page.text(x + Length.points(5), y, str(number), _LETTERS, True, Align.CENTRE)
+
+
+#: A kettle stitch needs more height than a hop.
+KETTLE_HIGH: Final = Length.mm(30)
+
+
+def draw_kettle(page: Drawing, room: Box) -> None:
+    """A kettle stitch, seen on the spines of three sections near their end.
+
+    Grey is the thread that joins the two lower ones; that of the third goes
+    behind it and comes up through its own loop.
+    """
+    step, aside = Length.points(26), Length.points(12)
+    levels = [room.y0 + Length.points(10) + step * number for number in range(3)]
+    left, x, right = (room.x0 + Length.points(n) for n in (36, 70, 120))
+    for number, y in enumerate(levels, start=1):
+        page.box(Box(left, y - _STEP, right, y + _STEP), _PAPER)
+        page.text(room.x0, y - _STEP.half, f"section {number}", Length.points(6))
+        page.box(Box(x - _STEP.half, y - _STEP.half, x + _STEP.half, y + _STEP.half), _SOLID)
+    page.line((x, levels[0]), (x, levels[1]), Pen(weight=Length.points("1.8"), grey=_GREY))
+    low, high = levels[0] + step.half, levels[1] + step.half
+    page.polygon([(x, levels[2]), (x - aside, high), (x - aside, low)], _NOW, closed=False)
+    page.line((x - aside, low), (x + aside, low), _NOW_BEHIND)
+    out = (x - aside * 2, high + _ARROW)
+    page.polygon([(x + aside, low), (x + aside, high - _ARROW), out], _NOW, closed=False)
+    tip = (out[0] - _ARROW, out[1] + _ARROW.half)
+    page.polygon([tip, (out[0], out[1] + _ARROW.half), (out[0], out[1] - _ARROW.half)], _SOLID)
+    words = (("behind the thread below", low), ("up through its loop", high))
+    for text, y in words:
+        page.text(x + aside + Length.points(6), y - _LETTERS * Fraction(1, 3), text, _LETTERS)
 
 
 def _arrow_up(page: Drawing, x: Length, tip: Length, back: Length) -> None:
