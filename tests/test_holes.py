@@ -372,6 +372,16 @@ def test_a_stab_bound_book_with_flaps_on_its_cover() -> None:
     assert kinds(plan)[-2:] == [StepKind.PIERCE, StepKind.SEW]
 
 
+def test_a_cover_opens_beyond_the_holes() -> None:
+    for hinge, told in (("1/4", True), ("3/4", False)):
+        job = cover_job({"hinge": Length.inches(hinge)}, binding="stab")
+        plan = add_holes(covered(job, 40), job)
+        found = [f for f in plan.findings if f.code == "hinge-before-holes"]
+        assert bool(found) is told
+        if told:
+            assert "0.25 in" in found[0].message and "~0.5295 in" in found[0].message
+
+
 def test_a_separate_cover_is_pierced_with_the_section() -> None:
     plain = holes_in("pamphlet-3", 8, stock="0.1mm")
     job = cover_job({}, binding="saddle", trim="a5", sheet="a4", holes="pamphlet-3")

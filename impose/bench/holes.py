@@ -125,9 +125,25 @@ def _findings(made: HolePlan, plan: Plan) -> Iterator[Finding]:
     for side, far in ends:
         if far - half < least:
             yield _thin(side, far - half, least, plan.unit)
+    if plan.cover is not None and not made.makes.on_fold:
+        yield from _hinge(made, plan.cover.hinge, plan.unit)
     spine = made.from_spine - made.across.half
     if not made.makes.on_fold and spine < least:
         yield _thin("spine", spine, least, plan.unit)
+
+
+def _hinge(made: HolePlan, hinge: Length, unit: str) -> Iterator[Finding]:
+    """A cover that is pierced with the block opens beyond the holes (common practice)."""
+    if not hinge or hinge > made.reach:
+        return
+    yield Finding.warning(
+        "hinge-before-holes",
+        f"the cover's hinge is {hinge.text(unit)} from the spine, the holes reach to "
+        f"{made.reach.text(unit)}: what holds the book holds the cover beyond its hinge",
+        hint=f"make the hinge wider: hinge in [cover], {(made.reach + LEAST).text(unit)} or more",
+        hinge=hinge.text(unit),
+        holes_reach=made.reach.text(unit),
+    )
 
 
 def _thin(side: str, left: Length, least: Length, unit: str) -> Finding:

@@ -216,7 +216,9 @@ def _words(
     """Beside the strip; returns the lines for which there was no room."""
     room = layout.words
     top = room.y1
-    kind = {Makes.PUNCHED: "Punching guide"}.get(holes.makes, "Piercing guide")
+    kind = "Punching guide" if holes.makes is Makes.PUNCHED else "Piercing guide"
+    if holes.shape is HoleShape.STAPLE:
+        kind = "Stapling guide"
     for words, size, bold in (
         (kind, _TITLE, True),
         (plan.title, _BODY, False),
