@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import itertools
 import json
 from collections import Counter
@@ -17,6 +18,7 @@ from coverplans import BIG, cover_job, covered
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
+from pypdf import PdfReader
 
 from impose.bench.holeplaces import hole_places
 from impose.bench.holes import add_holes
@@ -34,6 +36,7 @@ from impose.plan.holes import Face, HolePlan, Move
 from impose.plan.parts import When
 from impose.plan.plan import Plan
 from impose.plan.wire import from_text, to_text
+from impose.reports.cutlist_pdf import cutlist_pdf
 from impose.units import ZERO, Length, total
 
 NAMES = library().names(Kind.PATTERNS)
@@ -354,6 +357,16 @@ def test_what_goes_through_the_paper_is_trimmed_after(name: str) -> None:
     cut = StepKind.CUT
     assert kinds(plan) == [StepKind.PIERCE, StepKind.BIND, cut, cut, cut]
     assert {step.when for step in plan.cut_steps if step.kind is cut} == {When.AFTER_BINDING}
+
+
+def test_the_cut_list_has_the_cautions_of_its_steps() -> None:
+    for name, words in (
+        ("stab-4", "never pierce toward fingers"),
+        ("comb", "punch's throat"),
+        ("fold-staples-2", "Fingers clear of the stapler's head"),
+    ):
+        pages = PdfReader(io.BytesIO(cutlist_pdf(holed(name)[0]))).pages
+        assert words in " ".join(" ".join(page.extract_text() for page in pages).split())
 
 
 def test_a_book_with_nothing_to_cut_is_pierced_all_the_same() -> None:

@@ -44,7 +44,8 @@ def hole_steps(
         return (gather, *early, pierce_step(holes, plan.unit), _sew_step(holes, plan))
     bind = maker.bind(folded, bool(done))
     staples = holes.shape is HoleShape.STAPLE
-    title = "Staple" if staples else _SEWING[holes.makes]
+    by_staples = "Fold, gather and staple" if folded else "Gather and staple"
+    title = by_staples if staples else _SEWING[holes.makes]
     joined = replace(bind, title=title, notes=(*_bound(bind), *_sewing(holes, plan.unit)))
     if staples:
         return (replace(joined, notes=(*_bound(bind), *_stapling(holes, plan.unit))), *cuts)

@@ -275,12 +275,12 @@ def _told(plan: Plan, holes: HolePlan, layout: GuideLayout) -> Iterator[str]:
     elif not layout.sheets[-1].bottom_is_edge:
         yield (
             "The strip ends before the foot of the paper: only its HEAD end lies at an edge. The "
-            "dashed lines are where head and foot are cut after sewing."
+            "dashed lines are where head and foot are cut afterwards."
         )
     elif holes.untrimmed != holes.height:
         yield (
             "The strip is as high as the untrimmed paper: its ends lie at the paper's edges, and "
-            "the dashed lines are where head and foot are cut after sewing."
+            "the dashed lines are where head and foot are cut afterwards."
         )
     yield how_to_lay(holes)
     if holes.makes is Makes.SEWN and holes.pieces > 1:
