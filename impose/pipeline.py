@@ -39,6 +39,7 @@ from impose.pdf.write import write_sheets
 from impose.plan.insets import file_name, role_of
 from impose.plan.plan import Plan
 from impose.plan.wire import from_text, to_text
+from impose.reports.papers import STAGES, papers
 from impose.schemes.leaves import expand_book, expand_pages
 from impose.schemes.madebleed import NOTHING, ToMake, make_bleed
 from impose.schemes.oneside import BACKS, FRONTS
@@ -52,6 +53,7 @@ PRODUCTS: Final = {
     "proof": ("proof.pdf",),
     "cuts": ("cuts.pdf", "cuts.csv"),
     "ticket": ("ticket.pdf",),
+    "guide": ("guide.pdf",),
     "report": ("report.html",),
     "plan": ("plan.json",),
 }
@@ -121,6 +123,10 @@ def plan_job(job: Job, sources: Sources, to_make: ToMake = NOTHING) -> Plan:
 
         plan = add_cover_marks(add_cover(plan, job, _art_pages(job, files, sources)), job)
         plan = add_scores(plan, job)
+    if job.holes is not None:
+        from impose.bench.holes import add_holes
+
+        plan = add_holes(plan, job)
     plan = add_register(add_cuts(plan, job), job)
     if _parted(job):
         from impose.schemes.oneside import trial_missing
@@ -147,6 +153,7 @@ def look_over(
     makes = job.guts.make_bleed is not MakeBleed.AS_SUPPLIED
     if not judge and not makes:
         return plan
+    from impose.checks.holes import whole_pages
     from impose.checks.run import check_all, sides_to_make
     from impose.checks.words import cover_pages
     from impose.pdf.look import look_at
@@ -159,7 +166,7 @@ def look_over(
         job.passwords,
         lambda done: progress.stage(words, done, len(wanted)),
         trims=[fit.box for fit in plan.pages],
-        whole={page - 1 for page in cover_pages(plan)},
+        whole={page - 1 for page in (*cover_pages(plan), *whole_pages(plan))},
     )
     to_make = sides_to_make(plan, job, sources.facts, looks) if makes else {}
     if to_make:
@@ -206,7 +213,13 @@ class Wish:
             raise ImposeError(
                 "--drift asks for a proof, and --only leaves it out", hint="add proof to --only"
             )
-        return [name for name in names if name != "cover" or job.cover is not None]
+        if "guide" in self.only and job.holes is None:
+            raise ImposeError(
+                "a guide for holes is asked for, but the book has none",
+                hint="name a pattern in [holes], or give --holes",
+            )
+        has = {"cover": job.cover is not None, "guide": job.holes is not None}
+        return [name for name in names if has.get(name, True)]
 
 
 EVERYTHING: Final = Wish()
@@ -349,18 +362,11 @@ class _Maker:
             write_proof(self.plan, guts, target, drift=off, spreads=spreads, look=look)
 
     def _reports(self, products: Sequence[str]) -> None:
-        if "cuts" in products:
-            from impose.reports.cutlist_csv import cutlist_csv
-            from impose.reports.cutlist_pdf import cutlist_pdf
-
-            self.progress.stage("writing the cut list")
-            self._write("cuts.pdf", cutlist_pdf(self.plan))
-            self._write("cuts.csv", cutlist_csv(self.plan))
-        if "ticket" in products:
-            from impose.reports.ticket_pdf import ticket_pdf
-
-            self.progress.stage("writing the ticket")
-            self._write("ticket.pdf", ticket_pdf(self.plan, self.job))
+        for product, words in STAGES.items():
+            if product in products:
+                self.progress.stage(words)
+                for name, data in papers(product, self.plan, self.job):
+                    self._write(name, data)
         if "report" in products:
             self.progress.stage("drawing the report")
             self._write("report.html", self._report(products))

@@ -476,3 +476,22 @@ def test_turn_words_are_the_four_there_are() -> None:
         "half turn",
         "turned over",
     }
+
+
+def test_cards_for_a_rule_and_a_knife_have_every_line_at_one_glance() -> None:
+    """Ten cards of 85 x 55 mm on A4: 20 mm are left at both sides, 11 mm at head and foot."""
+    plan = cut_plan(2, binding="loose", trim="85mm x 55mm", sheet="a4", order="repeat",
+                    cutter="hand")  # fmt: skip
+    (line,) = (note for note in plan.cut_steps[0].notes if note.startswith("The lines"))
+    assert "from the left edge 20 mm, 105 mm, 190 mm" in line
+    assert "from the top edge 11 mm, 66 mm, 121 mm, 176 mm, 231 mm, 286 mm" in line
+    plan = cut_plan(2, binding="loose", trim="85mm x 55mm", sheet="a4", cutter="guillotine-office")
+    assert not any(note.startswith("The lines") for note in plan.cut_steps[0].notes)
+
+
+def test_pages_a_hair_larger_than_their_trim_have_no_bleed() -> None:
+    """0.1 mm of paper beyond the trim would part every two leaves by a strip of 0.2 mm."""
+    plan = cut_plan(32, Length.mm("0.1"), binding="loose", trim="74mm x 52mm", sheet="a4")
+    falls = [step.falls for step in plan.cut_steps if step.falls is not None and step.falls.waste]
+    assert all(part.size.height > Length.mm("0.4") for part in falls)
+    assert not any("strip between" in step.title for step in plan.cut_steps)

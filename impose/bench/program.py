@@ -9,6 +9,7 @@ from impose.bench.booksteps import SIDES, BookSteps, trim_order
 from impose.bench.frenchsteps import french_steps
 from impose.bench.grid import best_order
 from impose.bench.handcutter import assumed, cutter_of
+from impose.bench.holesteps import hole_steps
 from impose.bench.insetsteps import inset_steps
 from impose.bench.limits import Limits, ragged, uncut
 from impose.bench.outline import Outline, outline_of
@@ -94,16 +95,19 @@ def _book_program(plan: Plan, job: Job, notes: Notes, outline: Outline) -> tuple
     order = [side for side in trim_order(notes.cutter, lay)[0] if side in _last_sides(plan)]
     flaps = plan.cover is not None and plan.cover.cut_first
     early = flaps and any(cut.id == "fore-edge" for cut in plan.cuts)
-    if not order and not early:
+    if not order and not early and plan.holes is None:
         return ()
     pile = book_pile(plan, job)
     maker = BookSteps(plan=plan, outline=outline, lay=lay, pile=pile, notes=notes)
     folded = any(sheet.folds for sheet in guts_sheets(plan))
-    bind = maker.bind(folded, early)
+    first: tuple[CutStep, ...] = ()
+    done: set[str] = set()
     if early:
         order = [side for side in order if side != "fore-edge"]
-        return (maker.before_cover(folded), bind, *maker.cuts(order, {"fore-edge"}))
-    return (bind, *maker.cuts(order))
+        first, done = (maker.before_cover(folded),), {"fore-edge"}
+    if plan.holes is not None:
+        return (*first, *hole_steps(maker, order, done, folded))
+    return (*first, maker.bind(folded, early), *maker.cuts(order, done))
 
 
 def _last_sides(plan: Plan) -> list[str]:
@@ -137,7 +141,9 @@ def _facts(plan: Plan, job: Job, sheets: _Sheets, book: Sequence[CutStep]) -> Cu
     cutter, lay = cutter_of(job), lay_side(job)
     order = [step.cuts[0] for step in book if step.kind is StepKind.CUT and step.cuts]
     _, order_from = trim_order(cutter, lay)
-    if any(step.when is When.BEFORE_BINDING for step in book if step.kind is StepKind.CUT):
+    if plan.holes is not None and plan.holes.makes.trim_first:
+        order_from += ", before the holes are made"
+    elif any(step.when is When.BEFORE_BINDING for step in book if step.kind is StepKind.CUT):
         order_from += ", the fore-edge before the cover goes on because of its flaps"
     pile = sheet_pile(plan, job)
     return CutFacts(

@@ -67,7 +67,7 @@ def replay_book(steps: Sequence[CutStep], gathered: Box, bound: Box) -> tuple[Bo
     left, is_bound = gathered, False
     moments = []
     for step in steps:
-        if step.kind is StepKind.BIND:
+        if step.kind in (StepKind.BIND, StepKind.GATHER):
             cut = left.x1 < gathered.x1
             left, is_bound = replace(bound, x1=left.x1) if cut else bound, True
         if step.kind is StepKind.CUT and step.table is not None and "book" in step.table.piles:

@@ -63,7 +63,11 @@ class SheetSteps:
             when=self.when,
             title=f"Jog the {self.things} to the {across} and the {upright} edge",
             table=self._table([whole], across=True),
-            notes=(self._which_way(), *self._lay_notes(across, upright)),
+            notes=(
+                self._which_way(),
+                *self._lay_notes(across, upright),
+                *self._ruler_notes(across, upright),
+            ),
         )
 
     def _which_way(self) -> str:
@@ -91,6 +95,25 @@ class SheetSteps:
             f"The lay edges are the {across} and the {upright} edge{why}: mark both with crayon "
             "and start from them.",
         )
+
+    def _ruler_notes(self, across: str, upright: str) -> Iterator[str]:
+        """For cards and leaves cut apart with knife and rule: every line at one glance."""
+        loose = self.job.binding is Binding.LOOSE and self.things == "sheets"
+        if not self.notes.cutter.hand or not loose or self.when is not When.BEFORE_BINDING:
+            return
+        grid, unit = self.cuts.grid, self.plan.unit
+        said = []
+        for edge, points in ((upright, grid.x.points), (across, grid.y.points)):
+            low = edge in ("left", "bottom")
+            inner = [p - points[0] if low else points[-1] - p for p in points[1:-1]]
+            places = sorted(inner, key=lambda length: length.grains)
+            if places:
+                said.append(f"from the {edge} edge {', '.join(p.text(unit) for p in places)}")
+        if said:
+            yield (
+                f"The lines, to tick with a rule at both ends and cut between: {'; '.join(said)}. "
+                "Sheet by sheet or a few at a time, the long cuts first, in the order of the steps."
+            )
 
     def steps(self, order: GridOrder) -> Iterator[CutStep]:
         """A step for each setting; piles that lie differently are steps of their own."""

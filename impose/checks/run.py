@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from impose.checks.coverart import check_cover_art
 from impose.checks.folds import check_french_fold
+from impose.checks.holes import check_holes
 from impose.checks.inks import check_fonts, check_hairlines, check_spots
 from impose.checks.live import bleed_to_make, check_live_matter
 from impose.checks.machines import check_machine
@@ -65,6 +66,7 @@ def check_all(
     return (
         *check_live_matter(plan, job, pages, safe, made or {}),
         *check_spine(plan, job, pages, safe),
+        *check_holes(plan, job, pages, safe),
         *check_french_fold(plan, job, pages, safe),
         *(
             found

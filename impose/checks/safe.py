@@ -6,8 +6,9 @@ the trim, which lies beyond what is ground off:
 
 * adhesive: 1/8 in does not open (common practice); on the first and the last
   face the cover is glued on 3/16 in beyond the grind (bindtechinc.com);
-* stab: the holes lie 10 to 15 mm from the spine (from memory), nothing before
-  them opens; punched: holes end about 8 mm from the spine (from memory);
+* stab, side stitch and punched: nothing before the holes opens, so the plan's
+  holes decide (`impose.checks.holes`); without them the figures here, for holes
+  10 mm from the spine and for punched ones that end 8 mm from it (from memory);
 * saddle and sewn sections open to the fold: only what creep takes is lost.
 """
 

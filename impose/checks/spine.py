@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 from impose.checks.grouping import Group, Hit, hit, tell
+from impose.checks.holes import hole_bands, hole_distance, pierced
 from impose.checks.safe import SafeDistances, SpineDistance, glue_strip
 from impose.checks.seen import Seen, SeenPage
 from impose.checks.words import file_of, measured, pages_text, stated, thing_name, things_name
@@ -52,6 +53,8 @@ def at_spine(position: int, plan: Plan, job: Job, safe: SafeDistances) -> SpineD
     On the first and the last face of a glued book the cover is glued on too.
     """
     distance = safe.spine(job.binding)
+    if job.limits.spine is None:
+        distance = hole_distance(plan.holes, distance)
     if distance is None or job.binding is not Binding.PERFECT or position not in (1, plan.faces):
         return distance
     lost = max(distance.lost, glue_strip(job, safe))
@@ -63,7 +66,10 @@ def _hits(page: SeenPage, plan: Plan, job: Job, safe: SafeDistances) -> Iterator
     if distance is None:
         return
     lost, comfortable = distance.lost, distance.safe
+    bands = hole_bands(plan.holes)
     for seen in page.things:
+        if pierced(bands, seen):  # that is told with the holes
+            continue
         if not seen.is_print or (page.declared and page.beyond(seen, "spine")):
             continue
         inside = seen.distance("spine")

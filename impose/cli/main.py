@@ -56,7 +56,8 @@ def cli() -> None:
     help="Folder for the results.",
 )
 @click.option(
-    "--only", help="Only these, comma between: guts, cover, cuts, ticket, proof, report, plan."
+    "--only",
+    help="Only these, comma between: guts, cover, cuts, ticket, guide, proof, report, plan.",
 )
 @click.option(
     "--drift", is_flag=True, help="A second proof, every cut off by the cutter's tolerance."

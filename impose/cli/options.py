@@ -35,6 +35,7 @@ _TEXT_OPTIONS = (
     ("--cutter", "Cutter profile."),
     ("--creaser", "Creaser profile."),
     ("--binder", "Binder profile."),
+    ("--holes", "Pattern of holes: stab-4, wire-3-1, pamphlet-3 (impose profiles list patterns)."),
     ("--cover", "The cover's art, a PDF."),
     ("--printing", "How the printer prints: 'both sides' or 'one side at a time'."),
     ("--proof", "The proof in 'spreads' or 'single pages'."),

@@ -31,7 +31,8 @@ def profiles() -> None:
 @click.argument("kind", required=False, type=click.Choice(list(_KINDS)), metavar="[KIND]")
 @_FOLDER
 def list_command(kind: str | None, folder: Path) -> None:
-    """List names, all or of one KIND: sizes, grades, stocks, printers, cutters, creasers, binders.
+    """List names, all or of one KIND: sizes, grades, stocks, printers, cutters, creasers, binders,
+    patterns.
 
     The first column is the name to give; profiles that are not built in say whose they are.
     """

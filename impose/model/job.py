@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from impose.findings import Finding
 from impose.geometry.sides import BoundAt
@@ -19,6 +19,9 @@ from impose.model.sizes import FitMode as FitMode
 from impose.model.sizes import NamedSize as NamedSize
 from impose.model.stock import Stock
 from impose.units import Length
+
+if TYPE_CHECKING:
+    from impose.model.holes import Holes  # it knows the bindings
 
 
 class Binding(Enum):
@@ -218,6 +221,7 @@ class Job:
     limits: CheckLimits = USUAL_LIMITS
     marks: MarkSettings = field(default_factory=MarkSettings)
     bench: Bench = field(default_factory=Bench)
+    holes: Holes | None = None  #: for thread, staples, wire; None where the book has none
     passwords: tuple[str, ...] = ()
     tolerance: Length = Length.mm(Fraction(1, 2))
     findings: tuple[Finding, ...] = ()

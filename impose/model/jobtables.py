@@ -19,6 +19,7 @@ from impose.model import paperreaders as on_paper
 from impose.model import readers as read
 from impose.model.checklimits import USUAL_LIMITS
 from impose.model.fields import Reads, Short, TableFault, ValueFault, table
+from impose.model.holetables import HolesTable
 from impose.model.inkreader import ink
 from impose.model.inks import Ink
 from impose.model.job import Binding, BlanksAt, FitMode, MakeBleed, MarkSettings, NamedSize, Order
@@ -346,3 +347,4 @@ class JobTables:
     cover: CoverTable | None = None
     bench: BenchTable = BenchTable()
     checks: ChecksTable = ChecksTable()
+    holes: HolesTable = HolesTable()

@@ -22,6 +22,7 @@ class Kind(Enum):
     CUTTERS = "cutters"
     CREASERS = "creasers"
     BINDERS = "binders"
+    PATTERNS = "patterns"
 
     @property
     def word(self) -> str:

@@ -19,6 +19,8 @@ from impose.findings import Finding
 from impose.model import machinetables as machine
 from impose.model import papertables as paper
 from impose.model.fields import TableFault, ValueFault, build
+from impose.model.holes import HolePattern
+from impose.model.holetables import PatternFile
 from impose.model.job import NamedSize
 from impose.model.machines import Binder, Creaser, Cutter, Printer
 from impose.model.paperreaders import Basis
@@ -47,6 +49,7 @@ _FILE_TABLES: Final[dict[Kind, type]] = {
     Kind.CUTTERS: machine.CutterFile,
     Kind.CREASERS: machine.CreaserFile,
     Kind.BINDERS: machine.BinderFile,
+    Kind.PATTERNS: PatternFile,
 }
 
 
@@ -125,6 +128,10 @@ class Library:
     def binder(self, name: str) -> Binder:
         """A binding machine, or sewing by hand."""
         return self._table(Kind.BINDERS, name, machine.BinderFile).value()
+
+    def pattern(self, name: str) -> HolePattern:
+        """A pattern of holes."""
+        return self._table(Kind.PATTERNS, name, PatternFile).value()
 
     # -- names and files ---------------------------------------------------------------
 

@@ -18,6 +18,7 @@ from impose.model.asked import Asked
 from impose.model.checklimits import USUAL_LIMITS, CheckLimits
 from impose.model.combinations import refuse_impossible
 from impose.model.covers import cover_of
+from impose.model.holechoice import holes_of
 from impose.model.job import (
     FOLD_OUT_CLEAR,
     Binding,
@@ -103,6 +104,7 @@ def _resolve(asked: Asked, stem: str) -> Job:
     grind = _grind(asked, binding, bench.binder, notes)
     printer = _printer(asked)
     cover = cover_of(asked)
+    holes = holes_of(asked, binding, bench.binder, unit, notes)
     if stock is None or binding is None:
         raise JobError(_in_order(asked.faults))
     job = Job(
@@ -125,6 +127,7 @@ def _resolve(asked: Asked, stem: str) -> Job:
         marks=_marks(asked),
         limits=_limits(asked),
         bench=bench,
+        holes=holes,
         passwords=book.password,
         findings=tuple(notes),
     )

@@ -24,6 +24,9 @@ class StepKind(Enum):
     CUT = "cut"
     STACK = "stack"
     BIND = "bind"
+    GATHER = "gather"  #: of a book that is trimmed before it is pierced
+    PIERCE = "pierce"
+    SEW = "sew"  #: or put the wire, coil or comb in
 
 
 class EdgeState(Enum):

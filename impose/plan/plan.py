@@ -12,6 +12,7 @@ from impose.geometry.sides import BoundAt
 from impose.model.leafkinds import LeafKind
 from impose.plan.coverfacts import CoverFacts
 from impose.plan.cutsteps import CutFacts, CutStep
+from impose.plan.holes import HolePlan
 from impose.plan.insetfacts import Inset
 from impose.plan.parts import Cut, Gather, Placement, Sheet
 from impose.plan.scoresteps import ScoreStep
@@ -81,6 +82,7 @@ class Plan:
     cut_facts: CutFacts | None = None
     cover: CoverFacts | None = None
     score_steps: tuple[ScoreStep, ...] = ()
+    holes: HolePlan | None = None
     gathering: tuple[Gather, ...] = ()
     creep: Creep = field(default_factory=Creep)
     grind: Length = ZERO

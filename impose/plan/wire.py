@@ -18,6 +18,7 @@ from impose.geometry.sides import BoundAt, Edge, PageSides
 from impose.geometry.turning import Turnover
 from impose.plan.coverfacts import cover_data, cover_of
 from impose.plan.cutwire import facts_data, facts_of, step_data, step_of
+from impose.plan.holes import holes_data, holes_of
 from impose.plan.insetfacts import gather_data, gather_of, inset_data, inset_of
 from impose.plan.movewire import fill_data, fill_of, move_data, move_of, strip_data, strip_of
 from impose.plan.parts import (
@@ -87,6 +88,7 @@ def to_data(plan: Plan) -> Data:
         "score_steps": [score_data(step) for step in plan.score_steps],
         "gathering": [gather_data(step) for step in plan.gathering],
         **({"insets": [inset_data(inset) for inset in plan.insets]} if plan.insets else {}),
+        **({"holes": holes_data(plan.holes)} if plan.holes else {}),
         "findings": [finding_data(finding) for finding in plan.findings],
     }
 
@@ -252,6 +254,7 @@ def from_data(data: Data) -> Plan:
         score_steps=tuple(map(score_of, data["score_steps"])),
         gathering=tuple(map(gather_of, data["gathering"])),
         insets=tuple(map(inset_of, data.get("insets", ()))),
+        holes=holes_of(data.get("holes")),
         creep=Creep(
             per_level=_len(creep["per_level"]), total=_len(creep["total"]), source=creep["source"]
         ),

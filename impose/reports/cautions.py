@@ -9,6 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from impose.model.holes import HoleShape, Makes
+from impose.plan.holes import HolePlan
+
 
 @dataclass(frozen=True, slots=True)
 class Caution:
@@ -85,6 +88,47 @@ GLUE: Final = (
         "hot-melt equipment makers' safety chapters",
     ),
 )
+
+
+PIERCE: Final = (
+    Caution(
+        "Awl and needle go away from the hand that holds: never pierce toward fingers held behind "
+        "the fold. A clamp holds the work, waste board or felt lies behind it; a cork on every "
+        "point that is put down.",
+        "common practice",
+    ),
+    Caution(
+        "Count the needles before and after; thread pulled tight cuts the skin.",
+        "common practice",
+    ),
+)
+PUNCH: Final = (
+    Caution(
+        "Fingers out of the punch's throat; no more leaves at once than its manual allows, and "
+        "nothing cleared with the fingers while the machine is live. Its manual, local rules and "
+        "trained operators come first.",
+        "HSE (UK), Safeguarding bookbinding machines in printing; common practice",
+    ),
+    Caution(
+        "Cut ends of wire and coil are sharp: turn them in and file them.",
+        "common practice",
+    ),
+)
+STAPLES: Final = (
+    Caution(
+        "Fingers clear of the stapler's head and of the place where the legs come through; close "
+        "them with a tool, not with a finger. A powered stitcher only guarded and by people "
+        "trained on it.",
+        "HSE (UK), Safeguarding bookbinding machines in printing; common practice",
+    ),
+)
+
+
+def for_holes(holes: HolePlan) -> tuple[Caution, ...]:
+    """For an awl and a needle, a punch, or a stapler."""
+    if holes.makes is Makes.PUNCHED:
+        return PUNCH
+    return STAPLES if holes.shape is HoleShape.STAPLE else PIERCE
 
 
 def for_cutting(hand: bool) -> tuple[Caution, ...]:

@@ -11,7 +11,7 @@ from impose.geometry.box import Box, Size
 from impose.pdf.pages import PageMaker, Pen
 from impose.plan.cutsteps import CutFacts, CutStep, StepKind, Turn
 from impose.plan.plan import Plan
-from impose.reports.cautions import for_cutting
+from impose.reports.cautions import for_cutting, for_holes
 from impose.reports.cut_pictures import cut_pictures, draw_jogged, how_to_read
 from impose.reports.cutlist_rows import Row, facts_lines, rows
 from impose.reports.pile_drawing import LETTERS, Picture, draw_cut
@@ -93,7 +93,8 @@ class _Writer:
     def _cautions(self, facts: CutFacts) -> None:
         self._top = self._top - _GAP
         self._write("Before you cut", _TITLE, True)
-        for caution in for_cutting(facts.hand):
+        holes = self._plan.holes
+        for caution in (*for_cutting(facts.hand), *(for_holes(holes) if holes else ())):
             self._write(f"• {caution.text} [{caution.source}]")
         self._top = self._top - _GAP
         self._write(how_to_read(facts.hand))

@@ -55,7 +55,7 @@ def rows(plan: Plan) -> tuple[Row, ...]:
         made.append(_row(plan, step, first))
         if step.table is not None and step.kind is StepKind.CUT:
             first.add(step.table.things)
-        if step.kind is StepKind.BIND:
+        if step.kind in (StepKind.BIND, StepKind.GATHER):
             first.discard("book")
     return tuple(made)
 
@@ -100,7 +100,8 @@ def _on_table(step: CutStep, table: OnTable, unit: str) -> str:
     high = f"{_short(table.height, unit)} high, {lifts}"
     if table.piles == ("book",) and step.present is not None:
         if step.when is When.BEFORE_BINDING:
-            return "the gathered leaves, the first one up"
+            first = "first" if step.present.face_up == "front" else "last"
+            return f"the gathered leaves, the {first} one up"
         return f"{count}, {high}; {step.present.face_up} cover up"
     if table.piles == ("cover",):
         return "the cover, outside up"

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from impose.bench.needlewords import needle_steps
 from impose.geometry.box import Box, Size
 from impose.model.job import Binding
 from impose.pdf.pages import words_width
@@ -15,6 +16,7 @@ from impose.plan.scoresteps import ScoreKind
 from impose.reports.cautions import CREASER, GLUE, Caution, for_cutting
 from impose.reports.cut_pictures import cut_pictures, draw_jogged
 from impose.reports.cutlist_rows import Row, rows
+from impose.reports.needle_drawing import draw_needle, hop_count, legend
 from impose.reports.pile_drawing import draw_cut
 from impose.reports.svg_drawing import SvgDrawing
 from impose.reports.ticket_facts import cover_sketch
@@ -25,6 +27,7 @@ from impose.units import ZERO, Length
 _CUT: Final = Size(Length.mm(70), Length.mm(60))
 #: Room for the dimensions beside the cover that the sketch itself leaves.
 _BESIDE: Final = Length.points(38)
+_NEEDLE: Final = Size(Length.mm(110), Length.mm(26))
 _COVER: Final = Size(Length.mm(92), Length.mm(66))
 
 
@@ -89,6 +92,21 @@ def cover_drawing(plan: Plan) -> str:
         f"the open cover, outside up, trimmed height {sketch.height}: "
         f"left {sketch.left}, {sketch.spine}, right {sketch.right}"
     )
+
+
+def hole_drawing(plan: Plan) -> str:
+    """The needle's whole way; empty where there is no needle."""
+    holes = plan.holes
+    if holes is None or not holes.way:
+        return ""
+    drawing = SvgDrawing(_NEEDLE)
+    draw_needle(drawing, Box.at(ZERO, ZERO, _NEEDLE), holes, hop_count(holes))
+    return drawing.to_svg(f"the needle's way through {len(holes.holes)} holes; {legend(holes)}")
+
+
+def needle_lines(plan: Plan) -> tuple[str, ...]:
+    """The needle's way in words."""
+    return needle_steps(plan.holes, plan.unit) if plan.holes is not None else ()
 
 
 def measure_first(plan: Plan) -> str:

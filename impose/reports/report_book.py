@@ -30,6 +30,7 @@ FILES: Final = {
     "cuts.pdf": "the cut list, to read at the cutter",
     "cuts.csv": "the same cut list as a table",
     "ticket.pdf": "the sheet of paper that travels with the job to the bindery",
+    "guide.pdf": "where the holes go, at full size: print it, lay it on the book, pierce",
     "plan.json": "everything in figures, for other programs",
 }
 

@@ -14,7 +14,9 @@ from typing import TYPE_CHECKING, Any, Final
 
 from impose.plan.coverfacts import SpineFacts
 from impose.plan.plan import Plan
+from impose.reports.cautions import for_holes
 from impose.reports.cut_pictures import how_to_read
+from impose.reports.hole_rows import hole_rows
 from impose.reports.html_words import seen_words
 from impose.reports.page_svg import Picture
 from impose.reports.report_bench import (
@@ -22,7 +24,9 @@ from impose.reports.report_bench import (
     cut_cautions,
     cut_views,
     glue_cautions,
+    hole_drawing,
     measure_first,
+    needle_lines,
     score_cautions,
 )
 from impose.reports.report_book import (
@@ -87,6 +91,10 @@ def report_html(plan: Plan, given: Given = NOTHING) -> str:
         scores=list(score_rows(plan.score_steps, plan.unit)),
         score_notes=list(score_notes(plan, plan.cover)),
         score_cautions=score_cautions(),
+        holes=list(hole_rows(plan)),
+        hole_drawing=hole_drawing(plan),
+        needle=needle_lines(plan),
+        hole_cautions=for_holes(plan.holes) if plan.holes else (),
         cuts=list(cut_views(plan)),
         cut_cautions=cut_cautions(plan),
         glue_cautions=glue_cautions(plan),

@@ -15,7 +15,8 @@ from impose.model.job import Binding, Job
 from impose.plan.coverfacts import CoverFacts, SpineFacts
 from impose.plan.plan import Plan
 from impose.plan.scoresteps import ScoreKind
-from impose.reports.cautions import CREASER, GLUE, Caution, for_cutting
+from impose.reports.cautions import CREASER, GLUE, Caution, for_cutting, for_holes
+from impose.reports.hole_rows import hole_rows
 from impose.reports.ticket_rows import (
     Row,
     ScoreRow,
@@ -44,6 +45,7 @@ _TOLD: Final = frozenset(
         "cover-lay",
         "cover-off-centre",
         "blanks-added",
+        "holes-assumed",
         "creaser-assumed",
         "spine-estimated",
         "cover-art-spine",
@@ -95,6 +97,7 @@ class TicketFacts:
     creaser: str
     measure_first: str
     score_notes: tuple[str, ...]
+    holes: tuple[Row, ...]
     last_cuts: tuple[Row, ...]
     measured: tuple[Row, ...]
     instructions: tuple[str, ...]
@@ -121,6 +124,7 @@ def ticket_facts(plan: Plan, job: Job) -> TicketFacts:
         creaser=cover.creaser if cover else "",
         measure_first=f"First {first.title}: planned {first.reading}" if first else "",
         score_notes=tuple(score_notes(plan, cover)),
+        holes=tuple(hole_rows(plan)),
         last_cuts=(*early_cut_rows(plan), *last_cut_rows(plan)),
         measured=tuple(measured_rows(plan, spine)),
         instructions=(*job.instructions, *_instructions(plan, cover)),
@@ -200,6 +204,8 @@ def _cautions(plan: Plan, job: Job) -> Iterator[str]:
         found.extend(for_cutting(cutter is None or cutter.hand)[:3])
     if plan.score_steps:
         found.extend(CREASER)
+    if plan.holes is not None:
+        found.extend(for_holes(plan.holes))
     if job.binding.glued or (plan.cover and plan.cover.glue_strip):
         found.extend(GLUE[:2])
     yield from dict.fromkeys(caution.text for caution in found)

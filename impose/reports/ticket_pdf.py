@@ -37,6 +37,9 @@ def draw_ticket(facts: TicketFacts) -> bytes:
     _key(flow, facts.key)
     flow.rule()
     flow.columns((*facts.book, *facts.cover, *facts.last_cuts))
+    if facts.holes:
+        flow.heading("Holes, each from the trimmed head to its middle")
+        flow.columns(facts.holes)
     if facts.scores:
         _scores(flow, facts)
     _measured(flow, facts)

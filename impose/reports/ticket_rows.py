@@ -17,7 +17,7 @@ from impose.geometry.turning import Flip
 from impose.model.job import Binding, Job
 from impose.model.stock import Stock
 from impose.plan.coverfacts import CoverFacts, SpineFacts
-from impose.plan.cutsteps import StepKind
+from impose.plan.cutsteps import CutStep, StepKind
 from impose.plan.insetfacts import Inset
 from impose.plan.insets import file_name
 from impose.plan.parts import When
@@ -252,13 +252,22 @@ def early_cut_rows(plan: Plan) -> Iterator[Row]:
             )
 
 
+def _is_last(plan: Plan, step: CutStep) -> bool:
+    """One of the cuts that make the trim: after binding, or before the holes are made."""
+    if step.when is When.AFTER_BINDING:
+        return True
+    first = plan.holes is not None and plan.holes.makes.trim_first
+    flaps = plan.cover is not None and plan.cover.cut_first and "fore-edge" in step.cuts
+    return first and not flaps and step.table is not None and step.table.piles == ("book",)
+
+
 def last_cut_rows(plan: Plan) -> Iterator[Row]:
     """The cuts after binding in their order, each with its gauge."""
     unit = plan.unit
     cuts = [
         step
         for step in plan.cut_steps
-        if step.kind is StepKind.CUT and step.when is When.AFTER_BINDING and step.setting
+        if step.kind is StepKind.CUT and step.setting and _is_last(plan, step)
     ]
     for number, step in enumerate(cuts, start=1):
         setting = step.setting
@@ -266,7 +275,8 @@ def last_cut_rows(plan: Plan) -> Iterator[Row]:
         how = "near, the crop mark decides" if setting.on_marks else f"from {setting.reckoned_from}"
         side = step.cuts[0] if step.cuts else step.title
         gauge = ruler_words(setting.gauge, unit)
-        yield Row(f"Last cut {number}, {side}", f"{gauge}, {how}")
+        name = "Last cut" if step.when is When.AFTER_BINDING else "Cut before the holes"
+        yield Row(f"{name} {number}, {side}", f"{gauge}, {how}")
     if cuts:
         return
     sizes = {"head": plan.leaf.height, "foot": plan.leaf.height, "fore-edge": plan.leaf.width}

@@ -70,7 +70,11 @@ class Asked:
 
     @property
     def bleed(self) -> Length:
-        """The bleed aimed at: as asked, else what is supplied up to the usual."""
+        """The bleed aimed at: as asked, else what is supplied up to the usual.
+
+        A page that is taken for the trim may be larger than it by the job's tolerance: that is
+        no bleed.
+        """
         if self.job.guts.bleed is not None:
             return self.job.guts.bleed
         if self.to_make:
@@ -78,7 +82,7 @@ class Asked:
         most = ZERO
         for supplied in {id(fit.supplied): fit.supplied for fit in self.fits}.values():
             most = max(most, supplied.left, supplied.right, supplied.bottom, supplied.top)
-        return min(most, USUAL_BLEED)
+        return min(most, USUAL_BLEED) if most * 2 > self.job.tolerance else ZERO
 
     @property
     def trim_off(self) -> Length:
