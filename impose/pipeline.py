@@ -140,12 +140,13 @@ def _art_pages(job: Job, files: Sequence[str], sources: Sources) -> list[BookPag
 
 
 def look_over(
-    plan: Plan, job: Job, sources: Sources, progress: Progress, judge: bool = True
+    plan: Plan, job: Job, sources: Sources, progress: Progress, wish: Wish | None = None
 ) -> Plan:
-    """The plan after a look at the pages: bleed made where the job wants it, and (`judge`)
-    what they give to say: live matter, pictures, fonts."""
+    """The plan after a look at the pages: bleed made where the job wants it, and (unless the
+    wish is not to look) what they give to say: live matter, pictures, fonts."""
+    wish = wish or EVERYTHING
     makes = job.guts.make_bleed is not MakeBleed.AS_SUPPLIED
-    if not judge and not makes:
+    if not wish.look and not makes:
         return plan
     from impose.checks.run import check_all, sides_to_make
     from impose.checks.words import cover_pages
@@ -158,13 +159,14 @@ def look_over(
         wanted,
         job.passwords,
         lambda done: progress.stage(words, done, len(wanted)),
+        processes=wish.processes,
         trims=[fit.box for fit in plan.pages],
         whole={page - 1 for page in cover_pages(plan)},
     )
     to_make = sides_to_make(plan, job, sources.facts, looks) if makes else {}
     if to_make:
         plan = plan_job(job, sources, to_make)
-    if not judge:
+    if not wish.look:
         return plan
     found = check_all(plan, job, sources.facts, looks, made=to_make)
     return replace(plan, findings=(*plan.findings, *found))
@@ -183,11 +185,17 @@ def check(job: Job, progress: Progress | None = None) -> Made:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wish:
     """What `make` is to make: the products (empty: all), whether pages are looked at, and a
-    second proof whose cuts are off by the cutter's tolerance."""
+    second proof whose cuts are off by the cutter's tolerance.
+
+    `processes` is how many children may look at pages at once, None: one for each
+    core.  `digest` of what the job is made from goes into `plan.json`.
+    """
 
     only: tuple[str, ...] = ()
     look: bool = True
     drift: bool = False
+    processes: int | None = None
+    digest: str = ""
 
     def products(self, job: Job) -> list[str]:
         """In the order they are made; a cover only when the job has one."""
@@ -237,7 +245,7 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
             refuse_input(out / name, [*input_files(job), *ready.inputs])
             refuse_link(out / name)
         names = _with_insets(names, put_in)
-        plan = look_over(plan, job, sources, progress, judge=wish.look)
+        plan = look_over(plan, job, sources, progress, wish)
         ensure_folder(out)
         sweep_leftovers(out, alone=stack.enter_context(only_run(out)))
         plan = _compared(plan, out / "plan.json")
@@ -310,7 +318,7 @@ class _Maker:
             others = [n for p in wanted for n in files_of(p, self.job, self.wish)]
             others = _with_insets(others, _inset_files(self.plan, products))
             made = [(name, sha256_of(self.folder / name)) for name in others]
-            self._write("plan.json", to_text(self.plan, made))
+            self._write("plan.json", to_text(self.plan, made, self.wish.digest))
         return self.plan
 
     def _sheets(self, role: str) -> None:

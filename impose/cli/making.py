@@ -48,7 +48,7 @@ class TerminalProgress:
 
 def run_make(job: Job, out: Path, only: str | None, speak: dict[str, Any]) -> int:
     """Makes the job, says what was made and found; the exit code."""
-    names = _only(only)
+    names = products_named(only)
     progress = TerminalProgress() if sys.stderr.isatty() and not speak["quiet"] else None
     wish = Wish(only=tuple(names), look=not speak["no_check"], drift=bool(speak.get("drift")))
     made = make(job, out, wish, progress)
@@ -88,7 +88,8 @@ def _speak(made: Made, speak: dict[str, Any]) -> int:
     return int(ExitCode.SPOILED if spoiled else ExitCode.FINE)
 
 
-def _only(text: str | None) -> list[str]:
+def products_named(text: str | None) -> list[str]:
+    """What `--only` names; empty means everything.  Raises ImposeError for a strange name."""
     if text is None:
         return []
     names = [name.strip() for name in text.split(",") if name.strip()]

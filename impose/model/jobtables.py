@@ -18,6 +18,7 @@ from impose.model import jobreaders as job
 from impose.model import paperreaders as on_paper
 from impose.model import readers as read
 from impose.model.checklimits import USUAL_LIMITS
+from impose.model.conditions import Part
 from impose.model.fields import Reads, Short, TableFault, ValueFault, table
 from impose.model.inkreader import ink
 from impose.model.inks import Ink
@@ -337,6 +338,20 @@ class BenchTable:
 
 
 @table
+class PrintTable:
+    """`[print]`."""
+
+    profile: Annotated[str, Reads(read.file_name)] = ""
+    condition: MaybeText = None
+    ready: Annotated[Part | None, Reads(read.member_of(Part))] = None
+
+    def __post_init__(self) -> None:
+        if self.condition and not self.profile:
+            said = ValueFault("the condition is told with its profile", key="condition")
+            TableFault.check([said])
+
+
+@table
 class JobTables:
     """A whole job file.  A cover is made only where its table stands."""
 
@@ -346,3 +361,4 @@ class JobTables:
     cover: CoverTable | None = None
     bench: BenchTable = BenchTable()
     checks: ChecksTable = ChecksTable()
+    print: PrintTable = PrintTable()

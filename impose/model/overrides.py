@@ -51,6 +51,8 @@ class Overrides:
     proof: str | None = None
     french_fold: bool | None = None
     make_bleed: str | None = None
+    profile: str | None = None
+    ready: str | None = None
     passwords: tuple[str, ...] = ()
 
 
@@ -82,6 +84,8 @@ PLACE_OF: Final[Mapping[str, tuple[str, str]]] = {
     "proof": ("book", "proof"),
     "french_fold": ("guts", "french_fold"),
     "make_bleed": ("guts", "make_bleed"),
+    "profile": ("print", "profile"),
+    "ready": ("print", "ready"),
     "passwords": ("book", "password"),
 }
 _OPTION_AT: Final = {place: name for name, place in PLACE_OF.items()}
