@@ -31,7 +31,8 @@ from impose.pdf.files import (
     sha256_of,
     write_atomically,
 )
-from impose.pdf.prepare import art_items, input_files, opened
+from impose.pdf.intents import intent_findings, press_of
+from impose.pdf.prepare import art_items, files_read, input_files, opened
 from impose.pdf.publishing import only_run, publish, staging, sweep_leftovers
 from impose.pdf.read import Sources
 from impose.pdf.verify import verify_sheets
@@ -127,7 +128,8 @@ def plan_job(job: Job, sources: Sources, to_make: ToMake = NOTHING) -> Plan:
 
         plan = replace(plan, findings=(*plan.findings, *trial_missing(job.guts.printer)))
     said = tuple(finding for facts in sources.facts for finding in facts.findings)
-    return replace(plan, findings=(*said, *plan.findings))
+    intents = intent_findings(sources, job.conditions)
+    return replace(plan, findings=(*said, *intents, *plan.findings))
 
 
 def _art_pages(job: Job, files: Sequence[str], sources: Sources) -> list[BookPage]:
@@ -178,6 +180,7 @@ def check(job: Job, progress: Progress | None = None) -> Made:
     progress.stage("reading the pages")
     with collector_at_rest(), opened(job) as (ready, sources):
         job = ready.job
+        sources.press = press_of(job.conditions)
         progress.stage("planning")
         return Made(look_over(plan_job(job, sources), job, sources, progress), ())
 
@@ -230,7 +233,7 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
     products = wish.products(job)
     names = [name for product in products for name in files_of(product, job, wish)]
     for name in names:
-        refuse_input(out / name, input_files(job))
+        refuse_input(out / name, files_read(job))
         refuse_link(out / name)
     progress.stage("reading the pages")
     with collector_at_rest(), ExitStack() as stack:
@@ -238,6 +241,7 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
         job = ready.job
         for name in names:
             refuse_input(out / name, ready.inputs)
+        sources.press = press_of(job.conditions)
         progress.stage("planning")
         plan = plan_job(job, sources)
         put_in = _inset_files(plan, products)
@@ -328,6 +332,10 @@ class _Maker:
         self._say(write_sheets(self.plan, self.sources, target, role))
         self.progress.stage(f"reading {target.name} back")
         verify_sheets(self.plan, self.sources, target, role)
+        if self.job.conditions.ready is not None:
+            from impose.pdf.readiness import ready_findings
+
+            self._say(ready_findings(target, self.job.conditions.ready, self.plan.unit))
 
     def _one_side(self) -> None:
         from impose.pdf.oneside import write_one_side

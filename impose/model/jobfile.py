@@ -47,26 +47,26 @@ def read_job_file(path: Path) -> JobFile:
 def read_job_values(values: Mapping[str, object], folder: Path) -> JobFile:
     """The tables of a job file as values: text, numbers, truth values, lists and mappings as in
     TOML, and besides `Path`, `Length`, `Size` and members of the model's enumerations."""
-    data = {str(key): _as_toml(value) for key, value in values.items()}
+    data = {str(key): as_toml(value) for key, value in values.items()}
     return _checked(TomlFile(folder / VALUES, "", data, CODE))
 
 
-def _as_toml(value: object) -> object:
+def as_toml(value: object) -> object:
     """What a TOML file would have given."""
     if isinstance(value, Length):
         return f"{points_text(value)}pt"
     if isinstance(value, Size):
         return f"{points_text(value.width)}pt x {points_text(value.height)}pt"
     if isinstance(value, Enum):
-        return _as_toml(value.value)
+        return as_toml(value.value)
     if isinstance(value, Path):
         return str(value)
     if isinstance(value, float):
         return Decimal(repr(value))
     if isinstance(value, Mapping):
-        return {str(key): _as_toml(each) for key, each in value.items()}
+        return {str(key): as_toml(each) for key, each in value.items()}
     if isinstance(value, list | tuple):
-        return [_as_toml(each) for each in value]
+        return [as_toml(each) for each in value]
     return value
 
 

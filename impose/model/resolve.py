@@ -70,7 +70,7 @@ def job_from_values(
     except JobError as error:
         no_file = str(file.source.path)
         raise JobError(
-            [replace(f, file="") if f.file == no_file else f for f in error.faults]
+            [replace(f, file="", line=0) if f.file == no_file else f for f in error.faults]
         ) from None
 
 

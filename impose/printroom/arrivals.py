@@ -19,7 +19,7 @@ from impose.errors import ImposeError
 from impose.model.overrides import Overrides
 from impose.model.profilefolders import Kind
 from impose.model.resolve import job_from_file
-from impose.pdf.prepare import input_files
+from impose.pdf.prepare import files_read
 from impose.printroom.many import folder_key
 from impose.printroom.one import is_job_file
 
@@ -160,11 +160,9 @@ def _inputs_of(source: Path, overrides: Overrides) -> tuple[Path, ...]:
     if not is_job_file(source):
         return ()
     try:
-        job = job_from_file(source, overrides)
+        return files_read(job_from_file(source, overrides))
     except ImposeError:
         return ()
-    profile = job.conditions.profile
-    return (*input_files(job), *((profile,) if profile is not None else ()))
 
 
 def _profiles(folder: Path) -> Iterator[Path]:

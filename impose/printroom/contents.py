@@ -24,7 +24,7 @@ from impose.errors import OutputError
 from impose.findings import Finding
 from impose.model.job import Job
 from impose.pdf.files import PREFIX, sha256_of
-from impose.pdf.prepare import input_files
+from impose.pdf.prepare import files_read
 from impose.pipeline import Wish
 from impose.plan.plan import FORMAT, VERSION
 from impose.plan.wire import finding_of
@@ -88,10 +88,7 @@ def _is_from(data: Mapping[str, Any], digest: str) -> bool:
 
 def _files(job: Job) -> Iterator[Path]:
     """Every file that the job reads; of a folder all that is not hidden."""
-    named = [*input_files(job)]
-    if job.conditions.profile is not None:
-        named.append(job.conditions.profile)
-    for path in named:
+    for path in files_read(job):
         if path.is_dir():
             shown = [p for p in path.iterdir() if p.is_file() and not p.name.startswith(".")]
             yield from sorted(shown)
