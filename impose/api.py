@@ -189,7 +189,7 @@ def read_plan(file: AnyPath) -> Plan:
         return wire.from_text(Path(file).read_text("utf-8"))
     except OSError as fault:
         raise InputError(f"{file} cannot be read: {fault.strerror or fault}") from fault
-    except (ValueError, LookupError, TypeError, ArithmeticError) as fault:
+    except (ValueError, LookupError, TypeError, AttributeError, ArithmeticError) as fault:
         raise InputError(
             f"{file} is not a plan of this version: {fault}", hint="make the job again"
         ) from fault

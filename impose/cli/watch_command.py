@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from impose.cli.making import products_named
 from impose.cli.many import counted, outcome_data, say_outcome
 from impose.cli.options import choice_options, overrides_from
 from impose.cli.speaking import printable
@@ -47,6 +48,7 @@ from impose.printroom.watching import WatchSettings, watch_folder
     show_default=True,
     help="Seconds after which a missing file is waited for no longer.",
 )
+@click.option("--only", help="Only these products, as with make; unchanged jobs are told by plan.")
 @click.option("--no-check", is_flag=True, help="Do not look at what is on the pages.")
 @click.option("--strict", is_flag=True, help="Warnings count as errors.")
 @click.option("--json", "as_json", is_flag=True, help="A line of JSON a job on stdout.")
@@ -60,7 +62,9 @@ def watch(folder: Path, out: Path, **options: Any) -> int:
     settings = WatchSettings(
         workers=options.pop("jobs"),
         once=options.pop("once"),
-        wish=Wish(look=not options.pop("no_check")),
+        wish=Wish(
+            only=tuple(products_named(options.pop("only"))), look=not options.pop("no_check")
+        ),
     )
     settle, patience = options.pop("settle"), options.pop("patience")
     drop = DropFolder(

@@ -18,7 +18,7 @@ from impose.geometry.box import Size
 from impose.model.jobtables import JobTables
 from impose.model.keylines import KeyPath
 from impose.model.tomlfile import TomlFile, read_toml, validate
-from impose.units import Length, points_text
+from impose.units import Length
 
 CODE: Final = "job-file"
 #: Stands for the file, and for a title, where a job comes from values.
@@ -54,9 +54,9 @@ def read_job_values(values: Mapping[str, object], folder: Path) -> JobFile:
 def as_toml(value: object) -> object:
     """What a TOML file would have given."""
     if isinstance(value, Length):
-        return f"{points_text(value)}pt"
+        return _text(value)
     if isinstance(value, Size):
-        return f"{points_text(value.width)}pt x {points_text(value.height)}pt"
+        return f"{_text(value.width)} x {_text(value.height)}"
     if isinstance(value, Enum):
         return as_toml(value.value)
     if isinstance(value, Path):
@@ -68,6 +68,14 @@ def as_toml(value: object) -> object:
     if isinstance(value, list | tuple):
         return [as_toml(each) for each in value]
     return value
+
+
+def _text(length: Length) -> str:
+    """Text that is read as the same length: a grain is more than a hundred-millionth of a mm.
+
+    Not in points, which are refused where they are taken for thousandths of an inch.
+    """
+    return f"{Decimal(round(length.as_mm * 10**8)).scaleb(-8):f}mm"
 
 
 def _checked(source: TomlFile) -> JobFile:

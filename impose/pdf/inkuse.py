@@ -6,13 +6,16 @@ Forms, patterns and glyphs are looked into once each.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import warnings
+from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
 import pikepdf
 from pikepdf import Array, Dictionary, Name, Object, Stream
 
 from impose.model.sheetfacts import InkUse
+from impose.pdf.decoding import decoded
+from impose.pdf.limits import TooLargeError
 
 _OPERATORS: Final = "g G rg RG k K cs CS sc SC scn SCN sh gs Do Tf BI ID EI"
 _DEVICE: Final = {
@@ -31,30 +34,44 @@ _CHANNELS: Final = {1: "GRAY", 3: "RGB", 4: "CMYK"}
 _SHELVES: Final = {"Do": "/XObject", "Tf": "/Font", "scn": "/Pattern", "SCN": "/Pattern"}
 _PLAIN_BLENDS: Final = {"/Normal", "/Compatible"}
 _DEEPEST: Final = 20
+#: Longer content is not looked into (bytes, inflated).
+_LONGEST: Final = 64 << 20
 _BROKEN: Final = (pikepdf.PdfError, RuntimeError, ValueError, TypeError, AttributeError)
 
 
 class UseReader:
     """Reads pages of one file; what several pages draw is remembered."""
 
-    def __init__(self) -> None:
+    def __init__(self, pdf: pikepdf.Pdf) -> None:
+        self._pdf = pdf
         self._known: dict[tuple[int, int], InkUse] = {}
 
     def page(self, page: Object, resources: Object | None) -> InkUse:
         """What the page uses."""
         contents = page.get("/Contents")
-        streams = list(contents) if isinstance(contents, Array) else [contents]
+        listed = list(contents) if isinstance(contents, Array) else [contents]
+        streams = [stream for stream in listed if isinstance(stream, Stream)]
         use = _group_use(page)
         for stream in streams:
-            if isinstance(stream, Stream):
-                use = use.join(_stream_use(stream))
-        return use.join(self._content(page, resources, 0))
+            use = use.join(_stream_use(stream))
+        return use.join(self._content(streams, resources, 0))
 
-    def _content(self, holder: Object, resources: Object | None, depth: int) -> InkUse:
-        use = InkUse()
+    def _content(self, streams: Sequence[Object], resources: Object | None, depth: int) -> InkUse:
+        try:
+            parts = [decoded(stream) for stream in streams]
+        except TooLargeError:
+            return InkUse(unread=True)
+        data = b"\n".join(part for part, _ in parts)
+        if len(data) > _LONGEST:
+            return InkUse(unread=True)
+        use = InkUse(unread=not all(whole for _, whole in parts))
         seen: set[tuple[str, str]] = set()
         try:
-            for step in pikepdf.parse_content_stream(holder, _OPERATORS):
+            with warnings.catch_warnings(record=True) as told:
+                warnings.simplefilter("always")
+                steps = pikepdf.parse_content_stream(Stream(self._pdf, data), _OPERATORS)
+            use = use.join(InkUse(unread=bool(told)))
+            for step in steps:
                 if isinstance(step, pikepdf.ContentStreamInlineImage):
                     use = use.join(_inline_use(step, resources))
                     continue
@@ -113,7 +130,7 @@ class UseReader:
         if "/Ref" in drawn:
             foreign.add("a page of another file")
         use = use.join(_group_use(drawn)).join(InkUse(foreign=frozenset(foreign)))
-        return use.join(self._content(drawn, drawn.get("/Resources", resources), depth + 1))
+        return use.join(self._content([drawn], drawn.get("/Resources", resources), depth + 1))
 
     def _pattern(self, pattern: Object, resources: Object | None, depth: int) -> InkUse:
         if "/Shading" in pattern:
@@ -123,7 +140,7 @@ class UseReader:
         if not isinstance(pattern, Stream):
             return InkUse()
         use = _stream_use(pattern)
-        return use.join(self._content(pattern, pattern.get("/Resources", resources), depth + 1))
+        return use.join(self._content([pattern], pattern.get("/Resources", resources), depth + 1))
 
     def _font(self, font: Object, depth: int) -> InkUse:
         """Embedded: the descriptor holds a program (ISO 32000-1 9.9); Type 3 glyphs are content."""
@@ -133,7 +150,7 @@ class UseReader:
             if isinstance(glyphs, Dictionary):
                 for glyph in glyphs.values():
                     if isinstance(glyph, Stream):
-                        own = self._content(glyph, font.get("/Resources"), depth + 1)
+                        own = self._content([glyph], font.get("/Resources"), depth + 1)
                         use = use.join(own).join(_stream_use(glyph))
             return use
         holder = font

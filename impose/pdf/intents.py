@@ -18,7 +18,9 @@ from pikepdf import Array, Dictionary, Name, Object, Stream, String
 from impose.errors import PlanMismatchError
 from impose.findings import Finding
 from impose.model.conditions import Conditions, Part
+from impose.pdf.decoding import decoded
 from impose.pdf.iccprofile import IccProfile, ProfileFault, parse_profile, read_press_profile
+from impose.pdf.limits import TooLargeError
 from impose.pdf.out import PdfOut
 from impose.pdf.sources import Document, Sources
 
@@ -103,9 +105,10 @@ def profile_data(intent: Object) -> bytes | None:
     if not isinstance(stream, Stream):
         return None
     try:
-        return bytes(stream.read_bytes())
-    except (pikepdf.PdfError, RuntimeError):
+        data, whole = decoded(stream)
+    except TooLargeError:
         return None
+    return data if whole else None
 
 
 def _named(intent: Object, data: bytes | None) -> str:

@@ -46,7 +46,7 @@ def read_sheets(path: Path, password: str = "") -> SheetFile:
 
 
 def _read(path: Path, pdf: pikepdf.Pdf) -> SheetFile:
-    root, reader = pdf.Root, UseReader()
+    root, reader = pdf.Root, UseReader(pdf)
     info = pdf.trailer.get("/Info")
     claim = info.get("/GTS_PDFXVersion", "") if isinstance(info, Dictionary) else ""
     return SheetFile(
@@ -112,8 +112,10 @@ def _acts_of(root: Object) -> Iterator[str]:
     if _names(root, "/JavaScript"):
         yield "JavaScript"
     form = root.get("/AcroForm")
-    if isinstance(form, Dictionary) and ("/XFA" in form or len(form.get("/Fields", Array()))):
-        yield "a form to fill in"
+    if isinstance(form, Dictionary):
+        fields = form.get("/Fields")
+        if "/XFA" in form or (isinstance(fields, Array) and len(fields)):
+            yield "a form to fill in"
 
 
 def _names(root: Object, which: str) -> bool:
@@ -122,10 +124,10 @@ def _names(root: Object, which: str) -> bool:
 
 
 def _page(page: Object, reader: UseReader) -> SheetPage:
-    unit = page.get("/UserUnit", 1)
+    unit = _unit(page)
     boxes = {}
     for name in BOXES:
-        box = _box(_inherited(page, f"/{name}"), Decimal(str(unit)))
+        box = _box(_inherited(page, f"/{name}"), unit)
         if box is not None:
             boxes[name] = box
     printed = boxes.get("BleedBox") or boxes.get("TrimBox") or boxes.get("ArtBox")
@@ -135,7 +137,7 @@ def _page(page: Object, reader: UseReader) -> SheetPage:
     for note in _annotations(page):
         if "/A" in note or "/AA" in note:
             acts.add("actions of links or fields")
-        rect = _box(note.get("/Rect"), Decimal(str(unit)))
+        rect = _box(note.get("/Rect"), unit)
         kind = str(note.get("/Subtype", "/?"))
         inside = printed is None or rect is None or rect.overlaps(printed)
         if inside and kind not in _PRESS_NOTES:
@@ -146,6 +148,15 @@ def _page(page: Object, reader: UseReader) -> SheetPage:
         notes=frozenset(notes),
         acts=frozenset(acts),
     )
+
+
+def _unit(page: Object) -> Decimal:
+    """Points to one unit of the page (ISO 32000-1 14.11.2); 1 where it says nothing sound."""
+    try:
+        told = Decimal(str(page.get("/UserUnit", 1)))
+    except ArithmeticError:
+        return Decimal(1)
+    return told if told > 0 else Decimal(1)
 
 
 def _annotations(page: Object) -> Iterator[Object]:

@@ -175,8 +175,9 @@ def _shared(task: Task, other: Path) -> Outcome:
         f"{task.source} and {other} would be made into one folder, {task.folder}",
         hint="rename one of them",
     )
+    assert isinstance(task.source, Path)
     return Outcome(
-        name=task.name,
+        name=f"{task.name}{task.source.suffix}",
         folder=task.folder,
         result=Result.NOT_MADE,
         findings=(said,),

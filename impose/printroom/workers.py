@@ -97,6 +97,7 @@ class Workers:
         if word is None:
             self._all.remove(worker)
             code = worker.child.wait()
+            _close(worker)
             if task is None:
                 return None
             word = _lost(task, code)
@@ -132,11 +133,17 @@ class Workers:
             for worker in self._all:
                 worker.child.kill()
                 worker.child.wait()
-                if worker.thread is not None:
-                    worker.thread.join()
-                if worker.child.stdout is not None:
-                    worker.child.stdout.close()
+                _close(worker)
             self._all.clear()
+
+
+def _close(worker: _Worker) -> None:
+    """Lets go of a child that has ended."""
+    _close_stdin(worker)
+    if worker.thread is not None:
+        worker.thread.join()
+    if worker.child.stdout is not None:
+        worker.child.stdout.close()
 
 
 def _close_stdin(worker: _Worker) -> None:
