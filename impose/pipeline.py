@@ -31,7 +31,7 @@ from impose.pdf.files import (
     sha256_of,
     write_atomically,
 )
-from impose.pdf.intents import intent_findings, press_of
+from impose.pdf.intents import intent_findings, not_looked_at, press_of
 from impose.pdf.prepare import art_items, files_read, input_files, opened
 from impose.pdf.publishing import only_run, publish, staging, sweep_leftovers
 from impose.pdf.read import Sources
@@ -182,7 +182,8 @@ def check(job: Job, progress: Progress | None = None) -> Made:
         job = ready.job
         sources.press = press_of(job.conditions)
         progress.stage("planning")
-        return Made(look_over(plan_job(job, sources), job, sources, progress), ())
+        plan = look_over(plan_job(job, sources), job, sources, progress)
+        return Made(replace(plan, findings=(*plan.findings, *not_looked_at(job.conditions))), ())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,13 +10,14 @@ import pytest
 from iccsamples import profile
 from pdf_samples import Sample, output_intents
 
-from impose.errors import InputError, PlanMismatchError
+from impose.errors import InputError, OutputError, PlanMismatchError
 from impose.model.conditions import Conditions, Part
 from impose.model.overrides import Overrides
 from impose.model.resolve import job_from_file
 from impose.pdf.iccprofile import MOST_BYTES, ProfileFault, parse_profile, read_press_profile
 from impose.pdf.intents import Press, press_of, verify_intent
 from impose.pipeline import Made, Wish, check, make
+from impose.printroom.contents import digest_of
 
 
 def job_text(more: str = "") -> str:
@@ -213,3 +214,42 @@ def test_what_the_part_does_not_allow_is_told_of_the_sheets(tmp_path: Path) -> N
     assert set(told) == {"ready-intent", "ready-colour", "ready-no-certificate"}
     assert "guts.pdf, page 1" in told["ready-colour"].message
     assert told["ready-colour"].pages == ()  # those of findings are pages of the source
+
+
+def test_check_says_that_it_looked_at_no_sheets(tmp_path: Path) -> None:
+    source(tmp_path / "in.pdf")
+    (tmp_path / "job.toml").write_text(job_text('[print]\nready = "X-4"\n'))
+    found = check(job_from_file(tmp_path / "job.toml", Overrides()))
+    assert "ready-not-looked-at" in codes(found)
+
+
+def test_another_profile_makes_an_unchanged_job_again(tmp_path: Path) -> None:
+    source(tmp_path / "in.pdf")
+    path = tmp_path / "job.toml"
+    path.write_text(job_text('[print]\nprofile = "press.icc"\n'))
+    digests = set()
+    for name in ("Harbour", "Quay", "Harbour"):
+        (tmp_path / "press.icc").write_bytes(profile(name=name))
+        digests.add(digest_of(job_from_file(path, Overrides()), Wish()))
+    assert len(digests) == 2
+
+
+def test_a_profile_is_never_written_over(tmp_path: Path) -> None:
+    source(tmp_path / "in.pdf")
+    (tmp_path / "guts.pdf").write_bytes(profile())
+    (tmp_path / "job.toml").write_text(job_text('[print]\nprofile = "guts.pdf"\n'))
+    job = job_from_file(tmp_path / "job.toml", Overrides())
+    with pytest.raises(OutputError, match="is an input"):
+        make(job, tmp_path, Wish(only=("guts",), look=False))
+
+
+def test_a_cover_without_art_names_the_profile_too(tmp_path: Path) -> None:
+    (tmp_path / "press.icc").write_bytes(profile())
+    source(tmp_path / "in.pdf")
+    more = '[print]\nprofile = "press.icc"\nready = "X-4"\n[cover]\nsheet = "500pt x 400pt"\n'
+    (tmp_path / "job.toml").write_text(job_text(more))
+    job = job_from_file(tmp_path / "job.toml", Overrides())
+    found = make(job, tmp_path / "out", Wish(only=("cover",), look=False))
+    with pikepdf.open(tmp_path / "out" / "cover.pdf") as pdf:
+        assert pdf.Root.OutputIntents[0].DestOutputProfile.read_bytes() == profile()
+    assert [f.file for f in found.findings if f.code.startswith("ready-")] == ["cover.pdf"]

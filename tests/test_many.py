@@ -271,6 +271,14 @@ def test_an_input_that_is_not_there_is_like_nothing(tmp_path: Path) -> None:
     assert (found.result, found.exit_code()) == (Result.NOT_MADE, ExitCode.INPUT)
 
 
+def test_a_folder_can_move_with_its_jobs(tmp_path: Path) -> None:
+    (path,) = shop(tmp_path / "monday", "a")
+    before = digest_of(job_from_file(path, Overrides()), QUICK)
+    (tmp_path / "monday").rename(tmp_path / "tuesday")
+    moved = job_from_file(tmp_path / "tuesday" / "a.toml", Overrides())
+    assert digest_of(moved, QUICK) == before
+
+
 def test_a_password_is_not_in_the_digest(tmp_path: Path) -> None:
     (path,) = shop(tmp_path, "a")
     open_job = job_from_file(path, Overrides())

@@ -70,6 +70,19 @@ def intent_findings(sources: Sources, conditions: Conditions) -> tuple[Finding, 
     return (said, *_replaced(sources.documents, press))
 
 
+def not_looked_at(conditions: Conditions) -> tuple[Finding, ...]:
+    """Where no sheets are written, none can be held to a part of the standard."""
+    if conditions.ready is None:
+        return ()
+    return (
+        Finding.note(
+            "ready-not-looked-at",
+            f"the rules of {conditions.ready.title} are for written sheets, and none are written",
+            hint="make the job: its findings say what the sheets break",
+        ),
+    )
+
+
 def _replaced(documents: Sequence[Document], press: Press) -> Iterator[Finding]:
     profile = press.profile
     assert profile is not None

@@ -7,7 +7,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from impose.findings import Severity
+from impose.findings import Severity, plain
 from impose.pdf.files import write_atomically
 from impose.plan.wire import finding_data
 from impose.printroom.task import Outcome
@@ -46,13 +46,12 @@ def _targets(source: Path) -> tuple[Path, Path]:
 
 
 def _text(source: Path, outcome: Outcome) -> str:
+    head = "look at this before printing"
     if not outcome.result.there:
-        head = f"{source.name}: not made"
+        head = "not made"
     elif outcome.spoiled():
-        head = f"{source.name}: DO NOT PRINT, the book would be spoiled"
-    else:
-        head = f"{source.name}: look at this before printing"
-    lines = [head, ""]
+        head = "DO NOT PRINT, the book would be spoiled"
+    lines = [f"{plain(source.name)}: {head}", ""]
     for finding in outcome.findings:
         lines.append(f"{_WORDS[finding.severity]}: {finding.sentence}")
         if finding.hint:
@@ -62,7 +61,7 @@ def _text(source: Path, outcome: Outcome) -> str:
 
 def _data(outcome: Outcome) -> dict[str, Any]:
     return {
-        "job": outcome.name,
+        "job": plain(outcome.name),
         "result": outcome.result.value,
         "exit_code": int(outcome.exit_code()),
         "findings": [finding_data(finding) for finding in outcome.findings],

@@ -32,8 +32,8 @@ from impose.units import Length
 
 #: Libraries whose versions can change what is written.
 _LIBRARIES: Final = ("img2pdf", "jinja2", "pikepdf", "pillow", "pypdfium2", "reportlab")
-#: What changes nothing in the files: passwords, where the job lies, how the work is shared out.
-_LEFT_OUT: Final = frozenset({"passwords", "folder", "processes", "digest"})
+#: What changes nothing in the files: passwords, and where the job lies.
+_LEFT_OUT: Final = frozenset({("Job", "passwords"), ("Job", "folder")})
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +127,7 @@ def _plain(value: object, folder: Path) -> object:
     if isinstance(value, tuple | list):
         return [_plain(item, folder) for item in value]
     if is_dataclass(value):
-        named = [field.name for field in fields(value) if field.name not in _LEFT_OUT]
-        parts = {name: _plain(getattr(value, name), folder) for name in named}
-        return [type(value).__name__, parts]
+        kind = type(value).__name__
+        named = [each.name for each in fields(value) if (kind, each.name) not in _LEFT_OUT]
+        return [kind, {name: _plain(getattr(value, name), folder) for name in named}]
     raise TypeError(f"no part of a job: {type(value).__name__}")
