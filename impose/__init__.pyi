@@ -30,6 +30,7 @@ from impose.api import (
 )
 from impose.api import (
     OutputError as OutputError,
+    Part as Part,
 )
 from impose.api import (
     Plan as Plan,
@@ -54,6 +55,7 @@ from impose.api import (
 )
 from impose.api import (
     check as check,
+    check_sheets as check_sheets,
 )
 from impose.api import (
     job_of_pages as job_of_pages,

@@ -17,6 +17,7 @@ from impose import pipeline
 from impose.errors import ImposeError, InputError, JobError, OutputError, UnitError
 from impose.findings import Finding, Severity
 from impose.geometry.box import Box, Size
+from impose.model.conditions import Part
 from impose.model.job import Job
 from impose.model.jobfile import as_toml
 from impose.model.overrides import Overrides
@@ -41,6 +42,7 @@ __all__ = [
     "ManyProgress",
     "Outcome",
     "OutputError",
+    "Part",
     "Plan",
     "Progress",
     "Result",
@@ -49,6 +51,7 @@ __all__ = [
     "Stage",
     "UnitError",
     "check",
+    "check_sheets",
     "job_of_pages",
     "job_of_values",
     "make",
@@ -129,6 +132,26 @@ def make(
     ImposeError; the folder is then as it was.
     """
     return pipeline.make(job, Path(out), Wish(only=_products(only), look=look), progress)
+
+
+def check_sheets(
+    file: AnyPath, part: Part | str = Part.X4, unit: str = "mm"
+) -> tuple[Finding, ...]:
+    """What written sheets break of the rules of ISO 15930 that can be told without its text, with
+    the pages of the file; empty when nothing.  No certification.
+
+    `part` is "X-1a", "X-3" or "X-4", `unit` "mm" or "in".  Raises ImposeError for
+    another part, InputError when the file cannot be read.
+    """
+    from impose.checks.ready import check_ready  # wanted by few
+    from impose.pdf.sheetreading import read_sheets
+
+    try:
+        rules = Part(part)
+    except ValueError as fault:
+        known = ", ".join(each.value for each in Part)
+        raise ImposeError(f"there is no part {part}", hint=f"there are {known}") from fault
+    return check_ready(read_sheets(Path(file)), rules, unit)
 
 
 def make_many(

@@ -21,12 +21,14 @@ from impose import (
     InputError,
     JobError,
     Length,
+    Part,
     Plan,
     Result,
     Severity,
     Size,
     api,
     check,
+    check_sheets,
     job_of_pages,
     job_of_values,
     make,
@@ -84,6 +86,27 @@ def test_importing_the_package_imports_no_stage() -> None:
         env={**os.environ, "PYTHONPATH": os.pathsep.join([str(ROOT), *filter(None, sys.path)])},
     )  # fmt: skip
     assert done.stdout.split() == ["impose"]
+
+
+def test_help_waits_for_no_stage() -> None:
+    code = (
+        "import sys; from impose.cli.main import run; run(['--help']);"
+        "print([m for m in ('pikepdf', 'pydantic', 'watchfiles', 'impose.pipeline')"
+        " if m in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "[]"
+    assert "print-ready" in done.stdout and "watch" in done.stdout
+
+
+def test_sheets_are_held_to_a_part(tmp_path: Path) -> None:
+    numbered(tmp_path / "in.pdf", 4)
+    make(job_of_values(VALUES, tmp_path), tmp_path, only=["guts"], look=False)
+    for part in (Part.X4, "X-4"):
+        told = check_sheets(tmp_path / "guts.pdf", part)
+        assert [finding.code for finding in told] == ["ready-version", "ready-intent", "ready-font"]
+    with pytest.raises(ImposeError, match="no part X-9"):
+        check_sheets(tmp_path / "guts.pdf", "X-9")
 
 
 def test_a_job_from_values_is_that_of_the_file(tmp_path: Path) -> None:

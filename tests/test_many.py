@@ -138,6 +138,11 @@ def test_pages_among_job_files_are_refused(
     assert "a.pdf is no job file" in capsys.readouterr().err
 
 
+def test_check_takes_one_job(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["check", *map(str, shop(tmp_path, "ab"))]) == 2
+    assert "this takes one job" in capsys.readouterr().err
+
+
 def test_one_job_file_goes_into_the_folder_itself_unless_many_are_meant(tmp_path: Path) -> None:
     (path,) = shop(tmp_path, "a")
     only = ["--only", "guts", "--no-check", "--quiet"]

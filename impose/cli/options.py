@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from impose.errors import ImposeError
+
 if TYPE_CHECKING:
     from impose.model.job import Job
     from impose.model.overrides import Overrides
@@ -81,6 +83,12 @@ def job_from(inputs: tuple[str, ...], options: dict[str, Any]) -> Job:
     from impose.model.resolve import job_from_file, job_from_options
 
     overrides = overrides_from(options)
+    jobs = [name for name in inputs if name.lower().endswith(".toml")]
+    if jobs and len(inputs) > 1:
+        raise ImposeError(
+            f"{jobs[0]} is a job file, and {len(inputs) - 1} more are named; this takes one job",
+            hint="name one job file, or pages alone; several job files are for make",
+        )
     if len(inputs) == 1 and inputs[0].lower().endswith(".toml"):
         return job_from_file(Path(inputs[0]), overrides)
     return job_from_options(replace(overrides, pages=inputs), Path())

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING, Final
 
 import click
 
-from impose.checks.ready import check_ready, not_a_claim
-from impose.cli.speaking import say_findings, say_json
-from impose.errors import ExitCode
-from impose.findings import Finding, Severity, plain
-from impose.model.conditions import Part
-from impose.pdf.sheetreading import read_sheets
+if TYPE_CHECKING:
+    from impose.findings import Finding
+    from impose.model.conditions import Part
+
+#: As in a job file; `--help` does not wait for the model.
+_PARTS: Final = ("X-1a", "X-3", "X-4")
 
 
 @click.command()
@@ -21,8 +22,8 @@ from impose.pdf.sheetreading import read_sheets
 )
 @click.option(
     "--ready",
-    type=click.Choice([part.value for part in Part], case_sensitive=False),
-    default=Part.X4.value,
+    type=click.Choice(_PARTS, case_sensitive=False),
+    default=_PARTS[-1],
     show_default=True,
     help="The part whose rules are taken.",
 )
@@ -34,7 +35,14 @@ def print_ready(files: tuple[Path, ...], ready: str, units: str, as_json: bool, 
 
     This is no certification.  Page numbers are those of the file.
     """
-    part = next(part for part in Part if part.value.lower() == ready.lower())
+    from impose.checks.ready import check_ready, not_a_claim
+    from impose.cli.speaking import say_json
+    from impose.errors import ExitCode
+    from impose.findings import Severity
+    from impose.model.conditions import Part
+    from impose.pdf.sheetreading import read_sheets
+
+    part = Part(ready)
     found: list[Finding] = []
     for path in files:
         file = read_sheets(path)
@@ -51,6 +59,9 @@ def print_ready(files: tuple[Path, ...], ready: str, units: str, as_json: bool, 
 
 def _say(path: Path, part: Part, told: Sequence[Finding], quiet: bool) -> None:
     """The file's line to stdout, then its findings to stderr."""
+    from impose.cli.speaking import say_findings
+    from impose.findings import Severity, plain
+
     rules = {finding.code for finding in told if finding.severity is not Severity.NOTE}
     words = (
         f"{len(rules)} rule{'s' if len(rules) != 1 else ''} broken" if rules else "no rule broken"

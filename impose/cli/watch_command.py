@@ -2,23 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Any
 
 import click
 
-from impose.cli.making import products_named
-from impose.cli.many import counted, outcome_data, say_outcome
 from impose.cli.options import choice_options, overrides_from
-from impose.cli.speaking import printable
-from impose.errors import ExitCode
-from impose.findings import plain
-from impose.pipeline import Wish
-from impose.plan.wire import finding_data
-from impose.printroom.arrivals import DropFolder
-from impose.printroom.task import Outcome, worst_code
-from impose.printroom.watching import WatchSettings, watch_folder
 
 
 @click.command()
@@ -58,6 +47,12 @@ def watch(folder: Path, out: Path, **options: Any) -> int:
 
     Findings are written beside the job they are about.
     """
+    from impose.cli.making import products_named
+    from impose.cli.watch_teller import WatchTeller
+    from impose.pipeline import Wish
+    from impose.printroom.arrivals import DropFolder
+    from impose.printroom.watching import WatchSettings, watch_folder
+
     speak = {name: options.pop(name) for name in ("strict", "as_json", "quiet")}
     settings = WatchSettings(
         workers=options.pop("jobs"),
@@ -75,38 +70,8 @@ def watch(folder: Path, out: Path, **options: Any) -> int:
         pdfs=options.pop("pdfs"),
         overrides=overrides_from(options),
     )
-    teller = _Teller(speak)
+    teller = WatchTeller(speak)
     if not speak["quiet"]:
         click.echo(f"watching {folder}; results go to {out}; interrupt to stop", err=True)
     watch_folder(drop, settings, teller)
-    return int(worst_code(teller.outcomes.values(), speak["strict"]))
-
-
-class _Teller:
-    """A line a job to stdout, findings and what is waited for to stderr."""
-
-    def __init__(self, speak: dict[str, Any]) -> None:
-        self._speak = speak
-        self.outcomes: dict[str, Outcome] = {}
-
-    def over(self, outcome: Outcome) -> None:
-        self.outcomes[outcome.name] = outcome
-        strict = self._speak["strict"]
-        if outcome.trouble:
-            click.echo(outcome.trouble, err=True)
-        if self._speak["as_json"]:
-            findings = [finding_data(finding) for finding in outcome.findings]
-            data = {**outcome_data(outcome, strict), "findings": findings}
-            click.echo(printable(json.dumps(data, ensure_ascii=False)))
-            return
-        if not self._speak["quiet"]:
-            say_outcome(outcome, strict)
-        word = outcome.result.value
-        if outcome.exit_code(strict) is ExitCode.SPOILED and outcome.result.there:
-            word += ", DO NOT PRINT"
-        where = f" in {outcome.folder}" if outcome.result.there else ""
-        click.echo(plain(f"{outcome.name}: {word}{where} ({counted(outcome)})"))
-
-    def said(self, name: str, words: str) -> None:
-        if not self._speak["quiet"]:
-            click.echo(plain(f"{name}: {words}"), err=True)
+    return int(teller.exit_code)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Final
 
 from impose.geometry.box import Box
 
@@ -31,6 +32,10 @@ class InkUse:
 
     def join(self, other: InkUse) -> InkUse:
         """Both together."""
+        if other is NOTHING_USED or self is other:
+            return self
+        if self is NOTHING_USED:
+            return other
         return InkUse(
             spaces=self.spaces | other.spaces,
             bare_fonts=self.bare_fonts | other.bare_fonts,
@@ -41,6 +46,10 @@ class InkUse:
             transfer=self.transfer or other.transfer,
             unread=self.unread or other.unread,
         )
+
+
+#: What most operators add.
+NOTHING_USED: Final = InkUse()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

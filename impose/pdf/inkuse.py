@@ -13,7 +13,7 @@ from typing import Any, Final
 import pikepdf
 from pikepdf import Array, Dictionary, Name, Object, Stream
 
-from impose.model.sheetfacts import InkUse
+from impose.model.sheetfacts import NOTHING_USED, InkUse
 from impose.pdf.decoding import decoded
 from impose.pdf.limits import TooLargeError
 
@@ -32,6 +32,8 @@ _DEFAULTS: Final = {
 }  # fmt: skip
 _CHANNELS: Final = {1: "GRAY", 3: "RGB", 4: "CMYK"}
 _SHELVES: Final = {"Do": "/XObject", "Tf": "/Font", "scn": "/Pattern", "SCN": "/Pattern"}
+#: Filters that no rule asks after.
+_USUAL_FILTERS: Final = frozenset({"FlateDecode", "DCTDecode", "CCITTFaxDecode"})
 _PLAIN_BLENDS: Final = {"/Normal", "/Compatible"}
 _DEEPEST: Final = 20
 #: Longer content is not looked into (bytes, inflated).
@@ -64,13 +66,15 @@ class UseReader:
         data = b"\n".join(part for part, _ in parts)
         if len(data) > _LONGEST:
             return InkUse(unread=True)
-        use = InkUse(unread=not all(whole for _, whole in parts))
+        whole = all(sound for _, sound in parts)
+        use = NOTHING_USED if whole else InkUse(unread=True)
         seen: set[tuple[str, str]] = set()
         try:
             with warnings.catch_warnings(record=True) as told:
                 warnings.simplefilter("always")
                 steps = pikepdf.parse_content_stream(Stream(self._pdf, data), _OPERATORS)
-            use = use.join(InkUse(unread=bool(told)))
+            if told:
+                use = use.join(InkUse(unread=True))
             for step in steps:
                 if isinstance(step, pikepdf.ContentStreamInlineImage):
                     use = use.join(_inline_use(step, resources))
@@ -89,7 +93,7 @@ class UseReader:
         if operator in _DEVICE:
             return InkUse(spaces=_device(_DEVICE[operator], resources))
         if not name:
-            return InkUse()
+            return NOTHING_USED
         if operator in ("cs", "CS"):
             return InkUse(spaces=_space(Name(name), resources, 0))
         if operator == "gs":
@@ -99,7 +103,7 @@ class UseReader:
         kind = _SHELVES.get(operator, "")
         found = _named(resources, kind, name)
         if not isinstance(found, Dictionary | Stream) or depth > _DEEPEST:
-            return InkUse()
+            return NOTHING_USED
         return self._once(found, kind, resources, depth)
 
     def _once(self, found: Object, kind: str, resources: Object | None, depth: int) -> InkUse:
@@ -108,7 +112,7 @@ class UseReader:
         if known is not None:
             return known
         if key != (0, 0):
-            self._known[key] = InkUse()  # one that draws itself has nothing to add
+            self._known[key] = NOTHING_USED  # one that draws itself has nothing to add
         if kind == "/Font":
             use = self._font(found, depth)
         elif kind == "/Pattern":
@@ -135,10 +139,10 @@ class UseReader:
     def _pattern(self, pattern: Object, resources: Object | None, depth: int) -> InkUse:
         if "/Shading" in pattern:
             state = pattern.get("/ExtGState")
-            use = _state_use(state) if state is not None else InkUse()
+            use = _state_use(state) if state is not None else NOTHING_USED
             return use.join(_shading_use(pattern.get("/Shading"), resources))
         if not isinstance(pattern, Stream):
-            return InkUse()
+            return NOTHING_USED
         use = _stream_use(pattern)
         return use.join(self._content([pattern], pattern.get("/Resources", resources), depth + 1))
 
@@ -146,7 +150,7 @@ class UseReader:
         """Embedded: the descriptor holds a program (ISO 32000-1 9.9); Type 3 glyphs are content."""
         if font.get("/Subtype") == Name.Type3:
             glyphs = font.get("/CharProcs")
-            use = InkUse()
+            use = NOTHING_USED
             if isinstance(glyphs, Dictionary):
                 for glyph in glyphs.values():
                     if isinstance(glyph, Stream):
@@ -162,7 +166,7 @@ class UseReader:
         if isinstance(descriptor, Dictionary) and any(
             isinstance(descriptor.get(name), Stream) for name in programs
         ):
-            return InkUse()
+            return NOTHING_USED
         return InkUse(bare_fonts=frozenset([str(font.get("/BaseFont", "/?"))[1:]]))
 
 
@@ -220,7 +224,7 @@ def _array_space(space: Array | Object, resources: Object | None, depth: int) ->
 def _state_use(state: Object | None) -> InkUse:
     """A graphics state (ISO 32000-1 table 58)."""
     if not isinstance(state, Dictionary):
-        return InkUse()
+        return NOTHING_USED
     told = set()
     for key, what in (("/ca", "fills"), ("/CA", "strokes")):
         if key in state and float(state[key]) < 1:
@@ -237,8 +241,8 @@ def _state_use(state: Object | None) -> InkUse:
 
 def _shading_use(shading: Object | None, resources: Object | None) -> InkUse:
     if not isinstance(shading, Dictionary | Stream):
-        return InkUse()
-    use = _stream_use(shading) if isinstance(shading, Stream) else InkUse()
+        return NOTHING_USED
+    use = _stream_use(shading) if isinstance(shading, Stream) else NOTHING_USED
     return use.join(InkUse(spaces=_space(shading.get("/ColorSpace"), resources, 0)))
 
 
@@ -264,7 +268,7 @@ def _image_use(image: Object, resources: Object | None) -> InkUse:
 def _inline_use(step: pikepdf.ContentStreamInlineImage, resources: Object | None) -> InkUse:
     image = step.iimage.obj
     if image.get("/ImageMask", image.get("/IM", False)):
-        return InkUse()
+        return NOTHING_USED
     return InkUse(spaces=_space(image.get("/ColorSpace", image.get("/CS")), resources, 0))
 
 
@@ -276,6 +280,8 @@ def _stream_use(stream: Object) -> InkUse:
     if "/OPI" in stream:
         foreign.add("pictures to be exchanged (OPI)")
     filters = frozenset(name[1:] for name in _filters(stream))
+    if not foreign and filters <= _USUAL_FILTERS:
+        return NOTHING_USED
     newer = frozenset(["JPEG 2000 pictures"]) if "JPXDecode" in filters else frozenset[str]()
     return InkUse(foreign=frozenset(foreign), filters=filters, newer=newer)
 
@@ -293,4 +299,4 @@ def _group_use(holder: Object) -> InkUse:
     group = holder.get("/Group")
     if isinstance(group, Dictionary) and group.get("/S") == Name.Transparency:
         return InkUse(see_through=frozenset(["a transparency group"]))
-    return InkUse()
+    return NOTHING_USED

@@ -6,6 +6,7 @@ import mmap
 import re
 from collections.abc import Iterator
 from decimal import Decimal
+from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
@@ -183,8 +184,13 @@ def _box(value: Object | None, unit: Decimal) -> Box | None:
     """None where there is none that is one; corners put in order."""
     if not isinstance(value, Array) or len(value) != 4:
         return None
+    return _box_of(tuple(str(item) for item in value), unit)
+
+
+@lru_cache(maxsize=4096)
+def _box_of(corners: tuple[str, ...], unit: Decimal) -> Box | None:
     try:
-        numbers = [Length.points(Decimal(str(item)) * unit) for item in value]
+        numbers = [Length.points(Decimal(corner) * unit) for corner in corners]
     except (ArithmeticError, ValueError):
         return None
     (x0, x1), (y0, y1) = sorted(numbers[::2]), sorted(numbers[1::2])
