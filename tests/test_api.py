@@ -66,12 +66,11 @@ def test_the_example_of_the_readme_runs(tmp_path: Path) -> None:
 
 def test_names_types_and_lists_agree() -> None:
     stub = ast.parse((ROOT / "impose" / "__init__.pyi").read_text())
-    told = [
-        alias.asname
-        for node in stub.body
-        if isinstance(node, ast.ImportFrom)
-        for alias in node.names
-    ]
+    imported = stub.body[0]
+    assert isinstance(imported, ast.ImportFrom) and imported.module == "impose.api"
+    told = [alias.name for alias in imported.names]
+    listed = stub.body[1]
+    assert isinstance(listed, ast.Assign) and ast.literal_eval(listed.value) == told
     assert told == impose.__all__ == api.__all__
     assert all(getattr(impose, name) is getattr(api, name) for name in impose.__all__)
     assert (ROOT / "impose" / "py.typed").is_file()
