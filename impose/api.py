@@ -22,13 +22,14 @@ from impose.model.job import Job
 from impose.model.jobfile import as_toml
 from impose.model.overrides import Overrides
 from impose.model.resolve import job_from_file, job_from_options, job_from_values
-from impose.pipeline import PRODUCTS, Made, Progress, Wish
+from impose.pipeline import Made
 from impose.plan import wire
 from impose.plan.plan import Plan
 from impose.printroom import many
 from impose.printroom.many import ManyProgress
 from impose.printroom.task import Outcome, Result, Stage, Task
 from impose.units import Length
+from impose.wishes import PRODUCTS, Progress, Wish
 
 __all__ = [
     "Box",

@@ -14,11 +14,9 @@ from collections.abc import Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Final, Protocol
 
 from impose.bench.handcutter import cutter_of
 from impose.bench.program import add_cuts
-from impose.errors import ImposeError
 from impose.findings import Finding, Severity, worst_first
 from impose.marks.drawing import add_marks
 from impose.model.facts import BookPage
@@ -42,49 +40,9 @@ from impose.plan.plan import Plan
 from impose.plan.wire import from_text, to_text
 from impose.schemes.leaves import expand_book, expand_pages
 from impose.schemes.madebleed import NOTHING, ToMake, make_bleed
-from impose.schemes.oneside import BACKS, FRONTS
 from impose.schemes.planning import plan_sheets
 from impose.schemes.registering import add_register
-
-#: What `--only` may name, and the files each becomes; made in this order.
-PRODUCTS: Final = {
-    "guts": ("guts.pdf",),
-    "cover": ("cover.pdf",),
-    "proof": ("proof.pdf",),
-    "cuts": ("cuts.pdf", "cuts.csv"),
-    "ticket": ("ticket.pdf",),
-    "report": ("report.html",),
-    "plan": ("plan.json",),
-}
-
-
-def files_of(product: str, job: Job, wish: Wish) -> tuple[str, ...]:
-    """The names of the files of a product; guts printed one side at a time are three, and a
-    proof may have a second one with it."""
-    if product == "proof" and wish.drift:
-        return (*PRODUCTS[product], "proof-drift.pdf")
-    if product == "guts" and _parted(job):
-        return (*PRODUCTS[product], FRONTS, BACKS)
-    return PRODUCTS[product]
-
-
-def _parted(job: Job) -> bool:
-    """Fronts and backs are wanted as files of their own; French-folded leaves have no backs."""
-    return job.guts.one_side and not job.guts.french_fold
-
-
-class Progress(Protocol):
-    """Told how far the work is; the default is silent."""
-
-    def stage(self, words: str, done: int = 0, of: int = 0) -> None:
-        """A stage begins, or `done` of `of` parts of the work are over."""
-
-
-class Silent:
-    """Says nothing."""
-
-    def stage(self, words: str, done: int = 0, of: int = 0) -> None:
-        return None
+from impose.wishes import EVERYTHING, PRODUCTS, Progress, Silent, Wish, files_of, parted
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +81,7 @@ def plan_job(job: Job, sources: Sources, to_make: ToMake = NOTHING) -> Plan:
         plan = add_cover_marks(add_cover(plan, job, _art_pages(job, files, sources)), job)
         plan = add_scores(plan, job)
     plan = add_register(add_cuts(plan, job), job)
-    if _parted(job):
+    if parted(job):
         from impose.schemes.oneside import trial_missing
 
         plan = replace(plan, findings=(*plan.findings, *trial_missing(job.guts.printer)))
@@ -186,44 +144,6 @@ def check(job: Job, progress: Progress | None = None) -> Made:
         return Made(replace(plan, findings=(*plan.findings, *not_looked_at(job.conditions))), ())
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wish:
-    """What `make` is to make: the products (empty: all), whether pages are looked at, and a
-    second proof whose cuts are off by the cutter's tolerance.
-
-    `processes` is how many children may look at pages at once, None: one for each
-    core.  `digest` of what the job is made from goes into `plan.json`.
-    """
-
-    only: tuple[str, ...] = ()
-    look: bool = True
-    drift: bool = False
-    processes: int | None = None
-    digest: str = ""
-
-    def products(self, job: Job) -> list[str]:
-        """In the order they are made; a cover only when the job has one."""
-        if "cover" in self.only and job.cover is None:
-            raise ImposeError(
-                "a cover is asked for, but the job has none",
-                hint="describe it in [cover], or give --cover or --spine",
-            )
-        names = [name for name in PRODUCTS if not self.only or name in self.only]
-        if self.drift and not cutter_of(job).tolerance:
-            raise ImposeError(
-                f"{cutter_of(job).name} is never off: its profile has no tolerance",
-                hint="give the cutter a tolerance, or leave --drift out",
-            )
-        if self.drift and "proof" not in names:
-            raise ImposeError(
-                "--drift asks for a proof, and --only leaves it out", hint="add proof to --only"
-            )
-        return [name for name in names if name != "cover" or job.cover is not None]
-
-
-EVERYTHING: Final = Wish()
-
-
 def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None = None) -> Made:
     """The job's files into the folder `out`.
 
@@ -247,7 +167,7 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
         plan = plan_job(job, sources)
         put_in = _inset_files(plan, products)
         for name in put_in:
-            refuse_input(out / name, [*input_files(job), *ready.inputs])
+            refuse_input(out / name, [*files_read(job), *ready.inputs])
             refuse_link(out / name)
         names = _with_insets(names, put_in)
         plan = look_over(plan, job, sources, progress, wish)
@@ -311,7 +231,7 @@ class _Maker:
             self._sheets("guts")
             for inset in self.plan.insets:
                 self._sheets(role_of(inset.number))
-        if "guts" in products and _parted(self.job):
+        if "guts" in products and parted(self.job):
             self._one_side()
         if self.job.cover and ("cover" in products or "proof" in products):
             self._sheets("cover")

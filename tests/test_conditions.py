@@ -16,8 +16,9 @@ from impose.model.overrides import Overrides
 from impose.model.resolve import job_from_file
 from impose.pdf.iccprofile import MOST_BYTES, ProfileFault, parse_profile, read_press_profile
 from impose.pdf.intents import Press, press_of, verify_intent
-from impose.pipeline import Made, Wish, check, make
+from impose.pipeline import Made, check, make
 from impose.printroom.contents import digest_of
+from impose.wishes import Wish
 
 
 def job_text(more: str = "") -> str:

@@ -9,6 +9,8 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 
@@ -22,12 +24,12 @@ from impose.errors import ExitCode, ImposeError
 from impose.findings import Finding
 from impose.model.overrides import Overrides
 from impose.model.resolve import job_from_file
-from impose.pipeline import Wish
 from impose.printroom import contents, one
 from impose.printroom.contents import digest_of
 from impose.printroom.many import make_many
 from impose.printroom.task import Outcome, Result, Task, worst_code
 from impose.printroom.workers import Workers
+from impose.wishes import Wish
 
 SCHEMA = Path(impose.__file__).parent / "plan" / "plan.schema.json"
 QUICK = Wish(only=("guts", "plan"), look=False)
@@ -254,7 +256,7 @@ def test_the_digest_is_the_same_in_every_process(tmp_path: Path) -> None:
     (path,) = shop(tmp_path, "a")
     code = (
         "import sys; from pathlib import Path; from impose.model.resolve import job_from_file;"
-        "from impose.model.overrides import Overrides; from impose.pipeline import Wish;"
+        "from impose.model.overrides import Overrides; from impose.wishes import Wish;"
         "from impose.printroom.contents import digest_of;"
         "print(digest_of(job_from_file(Path(sys.argv[1]), Overrides()), Wish()))"
     )
@@ -340,6 +342,16 @@ def test_the_worst_exit_code_is_the_highest() -> None:
     assert not unwritten.spoiled() and spoiled.spoiled()
 
 
+@contextmanager
+def interrupts_heard() -> Iterator[None]:
+    """A child started in here hears interrupts, also where whoever runs the tests ignores them."""
+    handler = signal.signal(signal.SIGINT, signal.default_int_handler)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, handler)
+
+
 def _alive(group: int) -> bool:
     try:
         os.kill(group, 0)
@@ -355,11 +367,12 @@ def test_an_interrupt_ends_all_workers_and_leaves_nothing(number: int, tmp_path:
     pages(tmp_path / "jobs" / "long.pdf", 400)
     jobs = [job(tmp_path / "jobs" / f"{n}.toml", "long.pdf") for n in range(4)]
     out = tmp_path / "out"
-    process = subprocess.Popen(
-        [sys.executable, "-m", "impose", "make", *map(str, jobs), "--out", str(out),
-         "--jobs", "2"],
-        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-    )  # fmt: skip
+    with interrupts_heard():
+        process = subprocess.Popen(
+            [sys.executable, "-m", "impose", "make", *map(str, jobs), "--out", str(out),
+             "--jobs", "2"],
+            stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        )  # fmt: skip
     deadline = time.monotonic() + 20
     while not list(out.glob("*/.impose-*")) and time.monotonic() < deadline:
         time.sleep(0.02)

@@ -14,7 +14,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from test_many import job, pages
+from test_many import interrupts_heard, job, pages
 
 from impose.cli.main import run
 from impose.printroom.arrivals import Arrivals, DropFolder
@@ -46,10 +46,12 @@ class Watched:
 
 @contextmanager
 def watching(folder: Path, out: Path, *more: str) -> Iterator[Watched]:
-    process = subprocess.Popen(
-        [sys.executable, "-m", "impose", "watch", str(folder), "--out", str(out), *QUICK, *more],
-        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-    )  # fmt: skip
+    arguments = ["watch", str(folder), "--out", str(out), *QUICK, *more]
+    with interrupts_heard():
+        process = subprocess.Popen(
+            [sys.executable, "-m", "impose", *arguments],
+            stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        )  # fmt: skip
     try:
         yield Watched(process, folder, out)
     finally:

@@ -14,8 +14,9 @@ from impose.errors import ExitCode, ImposeError
 from impose.findings import Severity
 from impose.geometry.turning import Flip
 from impose.model.job import Job
-from impose.pipeline import PRODUCTS, Made, Wish, check, make
+from impose.pipeline import Made, check, make
 from impose.plan.plan import Plan
+from impose.wishes import PRODUCTS, Wish
 
 #: Work that takes longer than this gets a line of progress.
 _PATIENCE_SECONDS = 1.0

@@ -17,11 +17,11 @@ from impose.cli.speaking import say_findings, say_json_data
 from impose.errors import ExitCode, ImposeError
 from impose.findings import Severity, plain
 from impose.model.overrides import Overrides
-from impose.pipeline import Wish
 from impose.plan.wire import finding_data
 from impose.printroom.many import make_many
 from impose.printroom.one import is_job_file
 from impose.printroom.task import Outcome, Result, Stage, Task, worst_code
+from impose.wishes import Wish
 
 _HEADS: Final = ("job", "sheets", "findings", "result", "where")
 

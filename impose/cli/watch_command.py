@@ -49,9 +49,9 @@ def watch(folder: Path, out: Path, **options: Any) -> int:
     """
     from impose.cli.making import products_named
     from impose.cli.watch_teller import WatchTeller
-    from impose.pipeline import Wish
     from impose.printroom.arrivals import DropFolder
     from impose.printroom.watching import WatchSettings, watch_folder
+    from impose.wishes import Wish
 
     speak = {name: options.pop(name) for name in ("strict", "as_json", "quiet")}
     settings = WatchSettings(

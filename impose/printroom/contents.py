@@ -25,10 +25,10 @@ from impose.findings import Finding
 from impose.model.job import Job
 from impose.pdf.files import PREFIX, sha256_of
 from impose.pdf.prepare import files_read
-from impose.pipeline import Wish
 from impose.plan.plan import FORMAT, VERSION
 from impose.plan.wire import finding_of
 from impose.units import Length
+from impose.wishes import Wish
 
 #: Libraries whose versions can change what is written.
 _LIBRARIES: Final = ("img2pdf", "jinja2", "pikepdf", "pillow", "pypdfium2", "reportlab")

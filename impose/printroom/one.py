@@ -10,9 +10,10 @@ from impose.errors import ExitCode, told
 from impose.findings import Finding, worst_first
 from impose.model.job import Job
 from impose.model.resolve import job_from_file, job_from_options
-from impose.pipeline import Progress, make
+from impose.pipeline import make
 from impose.printroom.contents import digest_of, unchanged
 from impose.printroom.task import Outcome, Result, Task
+from impose.wishes import Progress
 
 
 def do(task: Task, progress: Progress | None = None) -> Outcome:

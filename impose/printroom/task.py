@@ -11,7 +11,7 @@ from impose.errors import ExitCode
 from impose.findings import Finding, Severity
 from impose.model.job import Job
 from impose.model.overrides import Overrides
-from impose.pipeline import EVERYTHING, Wish
+from impose.wishes import EVERYTHING, Wish
 
 
 class Result(Enum):

@@ -18,12 +18,12 @@ from impose.findings import Finding
 from impose.pdf.children import cores
 from impose.pdf.files import ensure_folder
 from impose.pdf.publishing import only_run
-from impose.pipeline import EVERYTHING, Wish
 from impose.printroom.arrivals import Arrival, Arrivals, DropFolder
 from impose.printroom.beside import take_away, tell_beside
 from impose.printroom.many import folder_key
 from impose.printroom.task import Outcome, Result, Task
 from impose.printroom.workers import Workers
+from impose.wishes import EVERYTHING, Wish
 
 #: The folder is looked at so often even when nothing is told (seconds).
 _ANYWAY: Final = 5.0
