@@ -29,7 +29,7 @@ class Watched:
     def __init__(self, process: subprocess.Popen[str], folder: Path, out: Path) -> None:
         self.process, self.folder, self.out = process, folder, out
 
-    def until(self, test: Callable[[], bool], seconds: float = 10) -> None:
+    def until(self, test: Callable[[], bool], seconds: float = 60) -> None:
         end = time.monotonic() + seconds
         while not test():
             assert self.process.poll() is None, self.process.communicate()
@@ -41,7 +41,7 @@ class Watched:
 
     def stop(self, number: int = signal.SIGINT) -> tuple[str, str]:
         self.process.send_signal(number)
-        return self.process.communicate(timeout=15)
+        return self.process.communicate(timeout=60)
 
 
 @contextmanager

@@ -23,7 +23,7 @@ from impose.pdf.children import start_child
 from impose.printroom.task import Outcome, Result, Stage, Task
 
 #: How long a worker that is told to stop may clean up (seconds).
-MERCY: Final = 10.0
+MERCY: Final = 20.0
 _MODULE: Final = "impose.printroom.worker"
 
 
