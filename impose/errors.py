@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from enum import IntEnum
+from typing import Final
 
 from impose.findings import Finding
 
@@ -67,3 +68,33 @@ class OutputError(ImposeError):
 
 class PlanMismatchError(Exception):
     """The written PDF differs from the plan: a defect of this program, never a user's."""
+
+
+_NO_MEMORY: Final = Finding.error(
+    "refused",
+    "the job needs more memory than there is for it",
+    hint="make it in parts, or on a larger machine",
+)
+
+
+def told(fault: BaseException) -> tuple[tuple[Finding, ...], ExitCode] | None:
+    """An exception as findings and exit code; None for a defect of the program."""
+    if isinstance(fault, JobError):
+        return fault.faults, fault.exit_code
+    if isinstance(fault, ImposeError):
+        return (fault.finding(),), fault.exit_code
+    if isinstance(fault, MemoryError):
+        return (_NO_MEMORY,), ExitCode.INPUT
+    if isinstance(fault, OSError):
+        return (_no_system(fault),), ExitCode.OUTPUT
+    return None
+
+
+def _no_system(fault: OSError) -> Finding:
+    """A fault of the system under the program: a full disk behind stdout, no more processes."""
+    where = f"{fault.filename}: " if fault.filename else ""
+    return Finding.error(
+        "refused",
+        f"the system says: {where}{fault.strerror or fault}",
+        hint="check that there is room where the results go",
+    )

@@ -54,6 +54,16 @@ class Finding:
         object.__setattr__(self, "message", plain(self.message))
         object.__setattr__(self, "hint", plain(self.hint))
 
+    @property
+    def sentence(self) -> str:
+        """The message with the line of the job file and the pages, where it does not name them."""
+        where = f"line {self.line}: " if self.line else ""
+        pages = ""
+        if self.pages and "page" not in self.message:
+            word = "page" if len(self.pages) == 1 else "pages"
+            pages = f" ({word} {page_ranges(self.pages)})"
+        return f"{where}{self.message}{pages}"
+
     @classmethod
     def error(
         cls,

@@ -14,11 +14,9 @@ from collections.abc import Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Final, Protocol
 
 from impose.bench.handcutter import cutter_of
 from impose.bench.program import add_cuts
-from impose.errors import ImposeError
 from impose.findings import Finding, Severity, worst_first
 from impose.marks.drawing import add_marks
 from impose.model.facts import BookPage
@@ -31,7 +29,8 @@ from impose.pdf.files import (
     sha256_of,
     write_atomically,
 )
-from impose.pdf.prepare import art_items, input_files, opened
+from impose.pdf.intents import intent_findings, not_looked_at, press_of
+from impose.pdf.prepare import art_items, files_read, input_files, opened
 from impose.pdf.publishing import only_run, publish, staging, sweep_leftovers
 from impose.pdf.read import Sources
 from impose.pdf.verify import verify_sheets
@@ -42,50 +41,9 @@ from impose.plan.wire import from_text, to_text
 from impose.reports.papers import STAGES, papers
 from impose.schemes.leaves import expand_book, expand_pages
 from impose.schemes.madebleed import NOTHING, ToMake, make_bleed
-from impose.schemes.oneside import BACKS, FRONTS
 from impose.schemes.planning import plan_sheets
 from impose.schemes.registering import add_register
-
-#: What `--only` may name, and the files each becomes; made in this order.
-PRODUCTS: Final = {
-    "guts": ("guts.pdf",),
-    "cover": ("cover.pdf",),
-    "proof": ("proof.pdf",),
-    "cuts": ("cuts.pdf", "cuts.csv"),
-    "ticket": ("ticket.pdf",),
-    "guide": ("guide.pdf",),
-    "report": ("report.html",),
-    "plan": ("plan.json",),
-}
-
-
-def files_of(product: str, job: Job, wish: Wish) -> tuple[str, ...]:
-    """The names of the files of a product; guts printed one side at a time are three, and a
-    proof may have a second one with it."""
-    if product == "proof" and wish.drift:
-        return (*PRODUCTS[product], "proof-drift.pdf")
-    if product == "guts" and _parted(job):
-        return (*PRODUCTS[product], FRONTS, BACKS)
-    return PRODUCTS[product]
-
-
-def _parted(job: Job) -> bool:
-    """Fronts and backs are wanted as files of their own; French-folded leaves have no backs."""
-    return job.guts.one_side and not job.guts.french_fold
-
-
-class Progress(Protocol):
-    """Told how far the work is; the default is silent."""
-
-    def stage(self, words: str, done: int = 0, of: int = 0) -> None:
-        """A stage begins, or `done` of `of` parts of the work are over."""
-
-
-class Silent:
-    """Says nothing."""
-
-    def stage(self, words: str, done: int = 0, of: int = 0) -> None:
-        return None
+from impose.wishes import EVERYTHING, PRODUCTS, Progress, Silent, Wish, files_of, parted
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,12 +86,13 @@ def plan_job(job: Job, sources: Sources, to_make: ToMake = NOTHING) -> Plan:
 
         plan = add_holes(plan, job)
     plan = add_register(add_cuts(plan, job), job)
-    if _parted(job):
+    if parted(job):
         from impose.schemes.oneside import trial_missing
 
         plan = replace(plan, findings=(*plan.findings, *trial_missing(job.guts.printer)))
     said = tuple(finding for facts in sources.facts for finding in facts.findings)
-    return replace(plan, findings=(*said, *plan.findings))
+    intents = intent_findings(sources, job.conditions)
+    return replace(plan, findings=(*said, *intents, *plan.findings))
 
 
 def _art_pages(job: Job, files: Sequence[str], sources: Sources) -> list[BookPage]:
@@ -146,12 +105,13 @@ def _art_pages(job: Job, files: Sequence[str], sources: Sources) -> list[BookPag
 
 
 def look_over(
-    plan: Plan, job: Job, sources: Sources, progress: Progress, judge: bool = True
+    plan: Plan, job: Job, sources: Sources, progress: Progress, wish: Wish | None = None
 ) -> Plan:
-    """The plan after a look at the pages: bleed made where the job wants it, and (`judge`)
-    what they give to say: live matter, pictures, fonts."""
+    """The plan after a look at the pages: bleed made where the job wants it, and (unless the
+    wish is not to look) what they give to say: live matter, pictures, fonts."""
+    wish = wish or EVERYTHING
     makes = job.guts.make_bleed is not MakeBleed.AS_SUPPLIED
-    if not judge and not makes:
+    if not wish.look and not makes:
         return plan
     from impose.checks.holes import whole_pages
     from impose.checks.run import check_all, sides_to_make
@@ -165,13 +125,14 @@ def look_over(
         wanted,
         job.passwords,
         lambda done: progress.stage(words, done, len(wanted)),
+        processes=wish.processes,
         trims=[fit.box for fit in plan.pages],
         whole={page - 1 for page in (*cover_pages(plan), *whole_pages(plan))},
     )
     to_make = sides_to_make(plan, job, sources.facts, looks) if makes else {}
     if to_make:
         plan = plan_job(job, sources, to_make)
-    if not judge:
+    if not wish.look:
         return plan
     found = check_all(plan, job, sources.facts, looks, made=to_make)
     return replace(plan, findings=(*plan.findings, *found))
@@ -183,46 +144,10 @@ def check(job: Job, progress: Progress | None = None) -> Made:
     progress.stage("reading the pages")
     with collector_at_rest(), opened(job) as (ready, sources):
         job = ready.job
+        sources.press = press_of(job.conditions)
         progress.stage("planning")
-        return Made(look_over(plan_job(job, sources), job, sources, progress), ())
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wish:
-    """What `make` is to make: the products (empty: all), whether pages are looked at, and a
-    second proof whose cuts are off by the cutter's tolerance."""
-
-    only: tuple[str, ...] = ()
-    look: bool = True
-    drift: bool = False
-
-    def products(self, job: Job) -> list[str]:
-        """In the order they are made; a cover only when the job has one."""
-        if "cover" in self.only and job.cover is None:
-            raise ImposeError(
-                "a cover is asked for, but the job has none",
-                hint="describe it in [cover], or give --cover or --spine",
-            )
-        names = [name for name in PRODUCTS if not self.only or name in self.only]
-        if self.drift and not cutter_of(job).tolerance:
-            raise ImposeError(
-                f"{cutter_of(job).name} is never off: its profile has no tolerance",
-                hint="give the cutter a tolerance, or leave --drift out",
-            )
-        if self.drift and "proof" not in names:
-            raise ImposeError(
-                "--drift asks for a proof, and --only leaves it out", hint="add proof to --only"
-            )
-        if "guide" in self.only and job.holes is None:
-            raise ImposeError(
-                "a guide for holes is asked for, but the book has none",
-                hint="name a pattern in [holes], or give --holes",
-            )
-        has = {"cover": job.cover is not None, "guide": job.holes is not None}
-        return [name for name in names if has.get(name, True)]
-
-
-EVERYTHING: Final = Wish()
+        plan = look_over(plan_job(job, sources), job, sources, progress)
+        return Made(replace(plan, findings=(*plan.findings, *not_looked_at(job.conditions))), ())
 
 
 def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None = None) -> Made:
@@ -235,7 +160,7 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
     products = wish.products(job)
     names = [name for product in products for name in files_of(product, job, wish)]
     for name in names:
-        refuse_input(out / name, input_files(job))
+        refuse_input(out / name, files_read(job))
         refuse_link(out / name)
     progress.stage("reading the pages")
     with collector_at_rest(), ExitStack() as stack:
@@ -243,14 +168,15 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
         job = ready.job
         for name in names:
             refuse_input(out / name, ready.inputs)
+        sources.press = press_of(job.conditions)
         progress.stage("planning")
         plan = plan_job(job, sources)
         put_in = _inset_files(plan, products)
         for name in put_in:
-            refuse_input(out / name, [*input_files(job), *ready.inputs])
+            refuse_input(out / name, [*files_read(job), *ready.inputs])
             refuse_link(out / name)
         names = _with_insets(names, put_in)
-        plan = look_over(plan, job, sources, progress, judge=wish.look)
+        plan = look_over(plan, job, sources, progress, wish)
         ensure_folder(out)
         sweep_leftovers(out, alone=stack.enter_context(only_run(out)))
         plan = _compared(plan, out / "plan.json")
@@ -311,7 +237,7 @@ class _Maker:
             self._sheets("guts")
             for inset in self.plan.insets:
                 self._sheets(role_of(inset.number))
-        if "guts" in products and _parted(self.job):
+        if "guts" in products and parted(self.job):
             self._one_side()
         if self.job.cover and ("cover" in products or "proof" in products):
             self._sheets("cover")
@@ -323,7 +249,7 @@ class _Maker:
             others = [n for p in wanted for n in files_of(p, self.job, self.wish)]
             others = _with_insets(others, _inset_files(self.plan, products))
             made = [(name, sha256_of(self.folder / name)) for name in others]
-            self._write("plan.json", to_text(self.plan, made))
+            self._write("plan.json", to_text(self.plan, made, self.wish.digest))
         return self.plan
 
     def _sheets(self, role: str) -> None:
@@ -333,6 +259,10 @@ class _Maker:
         self._say(write_sheets(self.plan, self.sources, target, role))
         self.progress.stage(f"reading {target.name} back")
         verify_sheets(self.plan, self.sources, target, role)
+        if self.job.conditions.ready is not None:
+            from impose.pdf.readiness import ready_findings
+
+            self._say(ready_findings(target, self.job.conditions.ready, self.plan.unit))
 
     def _one_side(self) -> None:
         from impose.pdf.oneside import write_one_side

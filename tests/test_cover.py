@@ -47,7 +47,7 @@ from impose.model.overrides import Overrides
 from impose.model.resolve import job_from_file
 from impose.model.stock import Grain
 from impose.pdf.coverblank import BlankCover, blank_pdf, blank_png
-from impose.pipeline import Wish, make
+from impose.pipeline import make
 from impose.plan.coverfacts import CoverFacts
 from impose.plan.parts import Line, LineKind, Mark, Sheet, When
 from impose.plan.plan import Plan
@@ -57,6 +57,7 @@ from impose.schemes.coverplan import add_cover
 from impose.schemes.coverrules import CoverRules, cover_rules
 from impose.schemes.gutspaper import guts_paper
 from impose.units import ZERO, Length, total
+from impose.wishes import Wish
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 

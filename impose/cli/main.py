@@ -12,8 +12,8 @@ from typing import Any
 
 import click
 
-from impose.cli.options import job_from, job_options
-from impose.errors import ExitCode, ImposeError, JobError
+from impose.cli.options import job_from, job_options, overrides_from
+from impose.errors import ExitCode, ImposeError, told
 from impose.findings import Finding
 
 #: Commands that live in modules of their own, imported only when they are called.
@@ -21,7 +21,9 @@ _ELSEWHERE = {
     "cover": ("impose.cli.cover_command", "cover"),
     "profiles": ("impose.cli.profiles_command", "profiles"),
     "register": ("impose.cli.register_command", "register"),
+    "print-ready": ("impose.cli.ready_command", "print_ready"),
     "spine": ("impose.cli.spine_command", "spine"),
+    "watch": ("impose.cli.watch_command", "watch"),
 }
 
 
@@ -66,14 +68,29 @@ def cli() -> None:
 @click.option("--strict", is_flag=True, help="Warnings count as errors.")
 @click.option("--json", "as_json", is_flag=True, help="Findings as JSON on stdout.")
 @click.option("--quiet", is_flag=True, help="No progress and no list of files.")
+@click.option(
+    "--jobs",
+    type=click.IntRange(1, 256),
+    help="Several job files, each into a folder of its own: so many at once (as many as cores).",
+)
+@click.option("--again", is_flag=True, help="Of several jobs, make unchanged ones again, too.")
 def make(inputs: tuple[str, ...], **options: Any) -> int:
-    """Make the whole job into a folder, from a job file or from pages and options."""
-    from impose.cli.making import run_make
+    """Make the whole job into a folder, from a job file or from pages and options.
 
+    Several job files are made side by side, each into a folder of its name.
+    """
     out, only = options.pop("out"), options.pop("only")
     speak = {
         name: options.pop(name) for name in ("strict", "as_json", "quiet", "no_check", "drift")
     }
+    jobs, again = options.pop("jobs"), options.pop("again")
+    if jobs is not None or len([name for name in inputs if name.lower().endswith(".toml")]) > 1:
+        from impose.cli.many import Asked, run_many
+
+        asked = Asked(files=inputs, out=out, only=only, jobs=jobs, again=again)
+        return run_many(asked, overrides_from(options), speak)
+    from impose.cli.making import run_make
+
     return run_make(job_from(inputs, options), out, only, speak)
 
 
@@ -108,23 +125,6 @@ def main(arguments: list[str] | None = None) -> None:
     sys.exit(code)
 
 
-_NO_MEMORY = Finding.error(
-    "refused",
-    "the job needs more memory than there is for it",
-    hint="make it in parts, or on a larger machine",
-)
-
-
-def _no_system(fault: OSError) -> Finding:
-    """A fault of the system under the program: a full disk behind stdout, no more processes."""
-    where = f"{fault.filename}: " if fault.filename else ""
-    return Finding.error(
-        "refused",
-        f"the system says: {where}{fault.strerror or fault}",
-        hint="check that there is room where the results go",
-    )
-
-
 def run(arguments: list[str]) -> int:
     """A command line to its exit code; mistakes of the user end in words, not a traceback."""
     try:
@@ -137,16 +137,12 @@ def run(arguments: list[str]) -> int:
     except (KeyboardInterrupt, click.Abort):
         click.echo("interrupted; nothing half-written was left", err=True)
         return int(ExitCode.INTERRUPTED)
-    except JobError as fault:
-        return _say(fault.faults, fault.exit_code, arguments)
-    except ImposeError as fault:
-        return _say([fault.finding()], fault.exit_code, arguments)
-    except MemoryError:
-        return _say([_NO_MEMORY], ExitCode.INPUT, arguments)
     except BrokenPipeError:  # whoever read the results has gone, and needs no words
         return int(ExitCode.OUTPUT)
-    except OSError as fault:
-        return _say([_no_system(fault)], ExitCode.OUTPUT, arguments)
+    except (ImposeError, MemoryError, OSError) as fault:
+        said = told(fault)
+        assert said is not None
+        return _say(*said, arguments)
     return result if isinstance(result, int) else int(ExitCode.FINE)
 
 

@@ -14,8 +14,9 @@ from impose.errors import ExitCode, ImposeError
 from impose.findings import Severity
 from impose.geometry.turning import Flip
 from impose.model.job import Job
-from impose.pipeline import PRODUCTS, Made, Wish, check, make
+from impose.pipeline import Made, check, make
 from impose.plan.plan import Plan
+from impose.wishes import PRODUCTS, Wish
 
 #: Work that takes longer than this gets a line of progress.
 _PATIENCE_SECONDS = 1.0
@@ -48,7 +49,7 @@ class TerminalProgress:
 
 def run_make(job: Job, out: Path, only: str | None, speak: dict[str, Any]) -> int:
     """Makes the job, says what was made and found; the exit code."""
-    names = _only(only)
+    names = products_named(only)
     progress = TerminalProgress() if sys.stderr.isatty() and not speak["quiet"] else None
     wish = Wish(only=tuple(names), look=not speak["no_check"], drift=bool(speak.get("drift")))
     made = make(job, out, wish, progress)
@@ -88,7 +89,8 @@ def _speak(made: Made, speak: dict[str, Any]) -> int:
     return int(ExitCode.SPOILED if spoiled else ExitCode.FINE)
 
 
-def _only(text: str | None) -> list[str]:
+def products_named(text: str | None) -> list[str]:
+    """What `--only` names; empty means everything.  Raises ImposeError for a strange name."""
     if text is None:
         return []
     names = [name.strip() for name in text.split(",") if name.strip()]

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from impose.errors import ImposeError
+
 if TYPE_CHECKING:
     from impose.model.job import Job
+    from impose.model.overrides import Overrides
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -39,12 +43,21 @@ _TEXT_OPTIONS = (
     ("--cover", "The cover's art, a PDF."),
     ("--printing", "How the printer prints: 'both sides' or 'one side at a time'."),
     ("--proof", "The proof in 'spreads' or 'single pages'."),
+    ("--profile", "ICC profile that the sheets name as their output intent."),
+    ("--ready", "Hold the sheets to a part of ISO 15930: X-1a, X-3 or X-4."),
     ("--date", "A date for the slug; without it no clock is read."),
 )
 
 
 def job_options(command: Command) -> Command:
     """Adds PAGES and every option that describes a job."""
+    return click.argument("inputs", nargs=-1, required=True, metavar="JOB.toml|PAGES.pdf...")(
+        choice_options(command)
+    )
+
+
+def choice_options(command: Command) -> Command:
+    """Adds every option that describes a job, and no input."""
     for name, words in reversed(_TEXT_OPTIONS):
         command = click.option(name, help=words)(command)
     command = click.option("--up", type=int, help="Pages on a side of the sheet.")(command)
@@ -52,21 +65,31 @@ def job_options(command: Command) -> Command:
     command = click.option(
         "--french-fold", is_flag=True, default=None, help="Leaves folded at the fore-edge."
     )(command)
-    command = click.option(
+    return click.option(
         "--password", multiple=True, help="Password of an input; may be given several times."
     )(command)
-    return click.argument("inputs", nargs=-1, required=True, metavar="JOB.toml|PAGES.pdf...")(
-        command
-    )
+
+
+def overrides_from(options: dict[str, Any]) -> Overrides:
+    """The options as they are laid over a job file."""
+    from impose.model.overrides import Overrides
+
+    passwords = tuple(options.pop("password"))
+    return Overrides(**options, passwords=passwords)
 
 
 def job_from(inputs: tuple[str, ...], options: dict[str, Any]) -> Job:
     """The job of a job file or of pages with options.  Raises ImposeError."""
     # Imported here so that --help does not wait for the model.
-    from impose.model.overrides import Overrides
     from impose.model.resolve import job_from_file, job_from_options
 
-    passwords = tuple(options.pop("password"))
+    overrides = overrides_from(options)
+    jobs = [name for name in inputs if name.lower().endswith(".toml")]
+    if jobs and len(inputs) > 1:
+        raise ImposeError(
+            f"{jobs[0]} is a job file, and {len(inputs) - 1} more are named; this takes one job",
+            hint="name one job file, or pages alone; several job files are for make",
+        )
     if len(inputs) == 1 and inputs[0].lower().endswith(".toml"):
-        return job_from_file(Path(inputs[0]), Overrides(**options, passwords=passwords))
-    return job_from_options(Overrides(pages=inputs, **options, passwords=passwords), Path())
+        return job_from_file(Path(inputs[0]), overrides)
+    return job_from_options(replace(overrides, pages=inputs), Path())

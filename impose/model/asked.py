@@ -85,10 +85,7 @@ class Asked:
         leaf = self._leaf(path, table)
         if table.blank:
             return PagesItem(blank=table.blank, text="blank", leaf=leaf)
-        start = self.here if path[:2] in self.said or self.source is None else self.folder
-        file = start / table.file
-        if start is not self.here and not self.tables.book.outside:
-            self._stay_inside(path, file, table.file)
+        file = self.file(path, table.file)
         chosen = ",".join(_range_text(*pages) for pages in table.pages)
         return PagesItem(
             file=file,
@@ -114,6 +111,14 @@ class Asked:
             stock=self.look_up(path, lambda: stock_of(paper, self.profiles)) if paper else None,
             sheets=self.sizes((*path, "sheet"), table.sheet),
         )
+
+    def file(self, path: KeyPath, written: str) -> Path:
+        """The path of a file as it was written, made whole; one that leads out is a fault."""
+        start = self.here if path[:2] in self.said or self.source is None else self.folder
+        file = start / written
+        if start is not self.here and not self.tables.book.outside:
+            self._stay_inside(path, file, written)
+        return file
 
     def _stay_inside(self, path: KeyPath, file: Path, written: str) -> None:
         """A job file from somebody else reads nothing beyond its own folder unasked."""

@@ -12,6 +12,7 @@ from impose.findings import Finding
 from impose.geometry.sides import BoundAt
 from impose.geometry.turning import Flip
 from impose.model.checklimits import USUAL_LIMITS, CheckLimits
+from impose.model.conditions import Conditions
 from impose.model.inks import Ink
 from impose.model.leafkinds import AS_THE_REST, NO_RULE, LeafWish, SizeRule
 from impose.model.machines import Bench, Printer
@@ -222,6 +223,7 @@ class Job:
     marks: MarkSettings = field(default_factory=MarkSettings)
     bench: Bench = field(default_factory=Bench)
     holes: Holes | None = None  #: for thread, staples, wire; None where the book has none
+    conditions: Conditions = field(default_factory=Conditions)
     passwords: tuple[str, ...] = ()
     tolerance: Length = Length.mm(Fraction(1, 2))
     findings: tuple[Finding, ...] = ()

@@ -18,6 +18,7 @@ from impose.model import jobreaders as job
 from impose.model import paperreaders as on_paper
 from impose.model import readers as read
 from impose.model.checklimits import USUAL_LIMITS
+from impose.model.conditions import Part
 from impose.model.fields import Reads, Short, TableFault, ValueFault, table
 from impose.model.holetables import HolesTable
 from impose.model.inkreader import ink
@@ -338,6 +339,20 @@ class BenchTable:
 
 
 @table
+class PrintTable:
+    """`[print]`."""
+
+    profile: Annotated[str, Reads(read.file_name)] = ""
+    condition: MaybeText = None
+    ready: Annotated[Part | None, Reads(read.member_of(Part))] = None
+
+    def __post_init__(self) -> None:
+        if self.condition and not self.profile:
+            said = ValueFault("the condition is told with its profile", key="condition")
+            TableFault.check([said])
+
+
+@table
 class JobTables:
     """A whole job file.  A cover is made only where its table stands."""
 
@@ -348,3 +363,4 @@ class JobTables:
     bench: BenchTable = BenchTable()
     checks: ChecksTable = ChecksTable()
     holes: HolesTable = HolesTable()
+    print: PrintTable = PrintTable()

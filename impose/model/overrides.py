@@ -52,6 +52,8 @@ class Overrides:
     french_fold: bool | None = None
     make_bleed: str | None = None
     holes: str | None = None
+    profile: str | None = None
+    ready: str | None = None
     passwords: tuple[str, ...] = ()
 
 
@@ -84,6 +86,8 @@ PLACE_OF: Final[Mapping[str, tuple[str, str]]] = {
     "french_fold": ("guts", "french_fold"),
     "make_bleed": ("guts", "make_bleed"),
     "holes": ("holes", "pattern"),
+    "profile": ("print", "profile"),
+    "ready": ("print", "ready"),
     "passwords": ("book", "password"),
 }
 _OPTION_AT: Final = {place: name for name, place in PLACE_OF.items()}

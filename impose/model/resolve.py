@@ -7,6 +7,7 @@ office printer.  Each assumption is noted.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
@@ -17,6 +18,7 @@ from impose.geometry.sides import BoundAt
 from impose.model.asked import Asked
 from impose.model.checklimits import USUAL_LIMITS, CheckLimits
 from impose.model.combinations import refuse_impossible
+from impose.model.conditions import Conditions
 from impose.model.covers import cover_of
 from impose.model.holechoice import holes_of
 from impose.model.job import (
@@ -32,7 +34,7 @@ from impose.model.job import (
     Order,
     PagesItem,
 )
-from impose.model.jobfile import read_job_file
+from impose.model.jobfile import JobFile, read_job_file, read_job_values
 from impose.model.jobtables import PRINTING, PROOFS, JobTables
 from impose.model.machines import Bench, Binder, Printer
 from impose.model.overrides import Overrides, lay_over
@@ -53,8 +55,29 @@ def job_from_file(path: Path, overrides: Overrides, library: Library | None = No
     folder.  Raises `InputError` when the file cannot be read, and `JobError`
     with every fault of file, options and the profiles they name.
     """
-    file = read_job_file(path)
+    return _from_tables(read_job_file(path), overrides, library)
+
+
+def job_from_values(
+    values: Mapping[str, object], folder: Path, library: Library | None = None
+) -> Job:
+    """The job of the tables of a job file as values of Python; paths start at `folder`.
+
+    Raises `JobError` with every fault, each named by its key.
+    """
+    file = read_job_values(values, folder)
+    try:
+        return _from_tables(file, Overrides(), library)
+    except JobError as error:
+        no_file = str(file.source.path)
+        raise JobError(
+            [replace(f, file="", line=0) if f.file == no_file else f for f in error.faults]
+        ) from None
+
+
+def _from_tables(file: JobFile, overrides: Overrides, library: Library | None) -> Job:
     laid = lay_over(file.tables, overrides)
+    path = file.source.path
     asked = Asked(
         tables=laid.tables,
         profiles=library or Library(path.parent),
@@ -128,6 +151,7 @@ def _resolve(asked: Asked, stem: str) -> Job:
         limits=_limits(asked),
         bench=bench,
         holes=holes,
+        conditions=_conditions(asked),
         passwords=book.password,
         findings=tuple(notes),
     )
@@ -306,6 +330,12 @@ def _limits(asked: Asked) -> CheckLimits:
         hairline=usual.hairline if table.hairline is None else table.hairline,
         total_ink=table.total_ink or usual.total_ink,
     )
+
+
+def _conditions(asked: Asked) -> Conditions:
+    table = asked.tables.print
+    profile = asked.file(("print", "profile"), table.profile) if table.profile else None
+    return Conditions(profile=profile, condition=plain(table.condition or ""), ready=table.ready)
 
 
 def _marks(asked: Asked) -> MarkSettings:

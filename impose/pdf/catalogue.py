@@ -15,6 +15,7 @@ import pikepdf
 from pikepdf import Array, Dictionary, Name, Object, String
 
 from impose.findings import Finding
+from impose.model.conditions import Part
 from impose.pdf.carry import Carrier
 from impose.pdf.read import Document
 
@@ -30,12 +31,15 @@ _JOINED: Final = ("Order", "RBGroups", "Locked", "AS")
 Carried = Sequence[tuple[Document, Carrier]]
 
 
-def catalogue(carried: Carried, pages: int) -> tuple[bytes, tuple[Finding, ...]]:
+def catalogue(
+    carried: Carried, pages: int, own_intent: bytes = b""
+) -> tuple[bytes, tuple[Finding, ...]]:
     """The catalogue's text, with output intents and layers of the inputs, in their order.
 
-    `pages` is the number of the page tree's root.
+    `pages` is the number of the page tree's root.  `own_intent` is the entry of
+    an output intent that stands in place of the inputs'.
     """
-    intents, findings = _intents(carried)
+    intents, findings = (own_intent, ()) if own_intent else _intents(carried)
     return b"<</Type/Catalog/Pages %d 0 R%b%b>>" % (pages, intents, _layers(carried)), findings
 
 
@@ -44,8 +48,10 @@ def information(title: str) -> bytes:
     return Dictionary(Title=String(title), Producer=String(PRODUCER)).unparse()
 
 
-def takes_object_streams(documents: Iterable[Document]) -> bool:
-    """No only for inputs that follow an older part of PDF/X."""
+def takes_object_streams(documents: Iterable[Document], part: Part | None = None) -> bool:
+    """No only for inputs that follow an older part of PDF/X, or a job that asks for one."""
+    if part is not None:
+        return not part.older
     for document in documents:
         info = document.pdf.trailer.get("/Info")
         told = info.get("/GTS_PDFXVersion", "") if isinstance(info, Dictionary) else ""
@@ -54,8 +60,15 @@ def takes_object_streams(documents: Iterable[Document]) -> bool:
     return True
 
 
-def version_for(documents: Iterable[Document], packed: bool) -> str:
-    """The highest PDF version that an input says it needs, and at least our own."""
+def version_for(documents: Iterable[Document], packed: bool, part: Part | None = None) -> str:
+    """The highest PDF version that an input says it needs, and at least our own; that of the
+    part of PDF/X where the job asks for one.
+
+    Programs name a high version whatever they use of it; what a part's version
+    really lacks is found by its checks.
+    """
+    if part is not None:
+        return part.version
     versions = [_OWN_VERSION if packed else _OLD_VERSION]
     for document in documents:
         versions.append(document.pdf.pdf_version)

@@ -7,11 +7,9 @@ was at is told as not looked at, the others go on.
 
 from __future__ import annotations
 
-import os
 import pickle
 import queue
 import subprocess
-import sys
 import threading
 import time
 from collections.abc import Callable, Collection, Iterator, Sequence
@@ -20,9 +18,9 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Final
 
-import impose
 from impose.geometry.box import Box, Size
 from impose.model.looks import InkSpace, Matter, Outline, PageLook, PictureLook
+from impose.pdf.children import cores, start_child
 from impose.pdf.lookchild import Errand, Order
 from impose.pdf.lookthings import RawLook, RawPicture, Rect
 from impose.pdf.repair import other_count
@@ -90,7 +88,7 @@ class _Children:
     ) -> None:
         self._paths = tuple(str(path) for path in paths)
         self._passwords = tuple(passwords)
-        self._most = processes or _cores()
+        self._most = processes or cores()
         self._told: queue.SimpleQueue[RawLook] = queue.SimpleQueue()
         self._shares: list[_Share] = []
 
@@ -185,24 +183,7 @@ class _Share(threading.Thread):
 
 
 def _start() -> subprocess.Popen[bytes]:
-    """A child that imports the same package as this process, and nothing from where it is run."""
-    here = Path(impose.__file__).parent.parent
-    path = os.pathsep.join([str(here), *(p for p in sys.path if p)])
-    return subprocess.Popen(
-        [sys.executable, "-P", "-m", "impose.pdf.lookchild"],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        env={**os.environ, "PYTHONPATH": path},
-    )
-
-
-def _cores() -> int:
-    """Cores this process may use."""
-    try:
-        return len(os.sched_getaffinity(0))
-    except AttributeError:  # not on every system
-        return os.cpu_count() or 1
+    return start_child("impose.pdf.lookchild")
 
 
 # -- from points to lengths ------------------------------------------------------------

@@ -283,6 +283,12 @@ def input_files(job: Job) -> tuple[Path, ...]:
     return tuple(dict.fromkeys(item.file for item in items if item.file is not None))
 
 
+def files_read(job: Job) -> tuple[Path, ...]:
+    """Every file or folder that the job names, the colour profile too."""
+    profile = job.conditions.profile
+    return (*input_files(job), *((profile,) if profile is not None else ()))
+
+
 def _renamed(facts: SourceFacts, names: Mapping[str, str]) -> SourceFacts:
     """Findings name the user's own file."""
     own = names.get(facts.file)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 from types import TracebackType
+from typing import TYPE_CHECKING
 
 import pikepdf
 
@@ -16,6 +17,9 @@ from impose.model.facts import PageFacts, SourceFacts
 from impose.pdf.facts import Told
 from impose.pdf.placed import Places
 from impose.plan.plan import Plan
+
+if TYPE_CHECKING:
+    from impose.pdf.intents import Press
 
 
 class Kind:
@@ -80,16 +84,18 @@ class Sources:
     A context manager; pages cannot be placed once it is closed.  `places` and
     `prints` are kept from writing a plan to reading it back: where placements
     lie, and by file and page number the checksums of a page's content and of
-    the XObjects that it can draw, in the order of their names.
+    the XObjects that it can draw, in the order of their names.  `press` is what
+    the job says that the written sheets name as their printing condition.
     """
 
-    __slots__ = ("documents", "facts", "places", "prints")
+    __slots__ = ("documents", "facts", "places", "press", "prints")
 
     def __init__(self, documents: list[Document], facts: tuple[SourceFacts, ...]) -> None:
         self.documents = documents
         self.facts = facts
         self.places: Places | None = None
         self.prints: dict[tuple[int, int], tuple[int, ...]] = {}
+        self.press: Press | None = None
 
     @property
     def paths(self) -> tuple[Path, ...]:

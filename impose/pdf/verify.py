@@ -23,6 +23,7 @@ from impose.geometry.moving import Move
 from impose.model.facts import PageFacts
 from impose.pdf.calm import collector_at_rest
 from impose.pdf.formprints import FormPrints
+from impose.pdf.intents import verify_intent
 from impose.pdf.operators import Numbers, fill_field
 from impose.pdf.placed import Grains4, Placed, side_boxes
 from impose.pdf.read import Sources
@@ -67,6 +68,7 @@ def verify_sheets(plan: Plan, sources: Sources, target: Path, role: str = "guts"
         with collector_at_rest(), ReadBack(target) as written:
             _check_opens(target, len(sheets) * (1 if plan.one_sided(role) else 2))
             _Verifier(plan, sources, written).check(sheets)
+        verify_intent(target, sources.press)
     except (ValueError, LookupError, ArithmeticError, zlib.error) as fault:
         raise PlanMismatchError(f"{target} is not as it was written: {fault}") from fault
 

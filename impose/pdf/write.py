@@ -19,6 +19,7 @@ from impose.pdf.carry import Carrier
 from impose.pdf.catalogue import catalogue, information, takes_object_streams, version_for
 from impose.pdf.content import Form, FormMaker
 from impose.pdf.files import refuse_input, replacing
+from impose.pdf.intents import write_intent
 from impose.pdf.lettering import Lettering
 from impose.pdf.operators import Numbers, Pen, factor_text, fill_field, moved
 from impose.pdf.out import PdfOut
@@ -77,9 +78,10 @@ class _Writer:
         used = sorted({page for side in pages for page in side.pages})
         files = sorted({self._plan.pages[page - 1].file for page in used})
         documents = [self._sources.documents[file] for file in files]
-        packed = takes_object_streams(documents)
+        part_of = self._sources.press.part if self._sources.press else None
+        packed = takes_object_streams(documents, part_of)
         with replacing(target) as part, part.open("wb", buffering=_BUFFER) as file:
-            out = PdfOut(file, version_for(documents, packed), packed)
+            out = PdfOut(file, version_for(documents, packed, part_of), packed)
             findings = self._fill(out, pages, used, files)
         note = self._lettering.finding() if self._lettering else None
         return (*findings, note) if note else findings
@@ -100,7 +102,9 @@ class _Writer:
         font = self._lettering.embed(out) if self._lettering else 0
         numbers = {page: form.number for page, form in forms.items()}
         tree = Book(out, numbers, self._pen, font).write(pages)
-        text, findings = catalogue([(documents[file], carriers[file]) for file in files], tree)
+        own = write_intent(out, self._sources.press)
+        carried = [(documents[file], carriers[file]) for file in files]
+        text, findings = catalogue(carried, tree, own)
         root, info = out.add_new(text), out.add_new(information(self._plan.title))
         for carrier in carriers.values():
             carrier.finish()

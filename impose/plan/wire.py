@@ -41,10 +41,13 @@ from impose.units import Length, points_text
 Data = dict[str, Any]
 
 
-def to_text(plan: Plan, made: Iterable[tuple[str, str]] = ()) -> str:
-    """`plan.json`: the plan, and name and SHA-256 of each file made from it."""
+def to_text(plan: Plan, made: Iterable[tuple[str, str]] = (), made_from: str = "") -> str:
+    """`plan.json`: the plan, name and SHA-256 of each file made from it, and the digest of all
+    that it was made from, where one is known."""
     data = to_data(plan)
     data["made"] = dict(made)
+    if made_from:
+        data["made_from"] = made_from
     return json.dumps(data, ensure_ascii=False, separators=(",", ":")) + "\n"
 
 
@@ -260,7 +263,7 @@ def from_data(data: Data) -> Plan:
         ),
         grind=_len(data["grind"]),
         mark_ink=data["mark_ink"],
-        findings=tuple(map(_finding_of, data["findings"])),
+        findings=tuple(map(finding_of, data["findings"])),
     )
 
 
@@ -364,7 +367,7 @@ def _mark_of(mark: Data) -> Mark:
     )
 
 
-def _finding_of(data: Data) -> Finding:
+def finding_of(data: Data) -> Finding:
     return Finding(
         severity=Severity(data["severity"]),
         code=data["code"],

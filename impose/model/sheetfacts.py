@@ -1,0 +1,93 @@
+"""Facts about a written file of sheets that a print room's rules ask for; no PDF object in them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Final
+
+from impose.geometry.box import Box
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InkUse:
+    """What the content of a page uses, with everything that it draws.
+
+    `spaces` are names of colour spaces, `ICCBased RGB` for one with a profile;
+    `bare_fonts` fonts whose program is not in the file; the others say in words
+    what is there: `see_through` transparency, `newer` what PDF 1.4 has not,
+    `foreign` what is printed from elsewhere or needs more than a reader of PDF,
+    `filters` of streams, `transfer` own transfer curves.  `unread` is content that
+    could not be read to its end.
+    """
+
+    spaces: frozenset[str] = frozenset()
+    bare_fonts: frozenset[str] = frozenset()
+    see_through: frozenset[str] = frozenset()
+    newer: frozenset[str] = frozenset()
+    foreign: frozenset[str] = frozenset()
+    filters: frozenset[str] = frozenset()
+    transfer: bool = False
+    unread: bool = False
+
+    def join(self, other: InkUse) -> InkUse:
+        """Both together."""
+        if other is NOTHING_USED or self is other:
+            return self
+        if self is NOTHING_USED:
+            return other
+        return InkUse(
+            spaces=self.spaces | other.spaces,
+            bare_fonts=self.bare_fonts | other.bare_fonts,
+            see_through=self.see_through | other.see_through,
+            newer=self.newer | other.newer,
+            foreign=self.foreign | other.foreign,
+            filters=self.filters | other.filters,
+            transfer=self.transfer or other.transfer,
+            unread=self.unread or other.unread,
+        )
+
+
+#: What most operators add.
+NOTHING_USED: Final = InkUse()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetPage:
+    """One page of the file.  `boxes` by their names in PDF, as far as the page has them; `notes`
+    are kinds of annotations that lie in what is printed, `acts` what could act."""
+
+    boxes: Mapping[str, Box]
+    use: InkUse = field(default_factory=InkUse)
+    notes: frozenset[str] = frozenset()
+    acts: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IntentFacts:
+    """An output intent.  `space` is that of its profile, empty without one; `fault` says why its
+    profile is none; `version` is the profile's major version."""
+
+    subtype: str
+    condition: str
+    space: str = ""
+    device: str = ""
+    version: int = 0
+    fault: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetFile:
+    """The file.  `packed`: objects lie in object streams, or its cross-reference is a stream.
+    `claim` is what part of PDF/X the file says that it follows."""
+
+    name: str
+    version: str
+    encrypted: bool
+    packed: bool
+    intents: tuple[IntentFacts, ...]
+    acts: frozenset[str]
+    attached: bool
+    layers: bool
+    claim: str
+    pages: tuple[SheetPage, ...]

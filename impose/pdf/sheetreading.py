@@ -1,0 +1,197 @@
+"""A written file of sheets read for what a print room's rules ask; nothing is judged here."""
+
+from __future__ import annotations
+
+import mmap
+import re
+from collections.abc import Iterator
+from decimal import Decimal
+from functools import lru_cache
+from pathlib import Path
+from typing import Final
+
+import pikepdf
+from pikepdf import Array, Dictionary, Name, Object, Stream
+
+from impose.errors import InputError
+from impose.findings import plain
+from impose.geometry.box import Box
+from impose.model.sheetfacts import IntentFacts, SheetFile, SheetPage
+from impose.pdf.iccprofile import ProfileFault, parse_profile
+from impose.pdf.inkuse import UseReader
+from impose.pdf.intents import intents_of, profile_data
+from impose.units import Length
+
+BOXES: Final = ("MediaBox", "CropBox", "BleedBox", "TrimBox", "ArtBox")
+_OBJECT_STREAM: Final = re.compile(rb"/Type\s*/ObjStm\b")
+#: Annotations that belong to the press (ISO 32000-1 14.11.3, 14.11.6).
+_PRESS_NOTES: Final = ("/PrinterMark", "/TrapNet")
+_BROKEN: Final = (pikepdf.PdfError, RuntimeError)
+
+
+def read_sheets(path: Path, password: str = "") -> SheetFile:
+    """The facts.  Raises `InputError` when the file cannot be read."""
+    try:
+        with pikepdf.Pdf.open(path, password=password) as pdf:
+            return _read(path, pdf)
+    except pikepdf.PasswordError as fault:
+        raise InputError(
+            f"{path} is locked with a password", hint="sheets for a print room are never locked"
+        ) from fault
+    except FileNotFoundError as fault:
+        raise InputError(f"{path} does not exist", hint="check the name and the folder") from fault
+    except OSError as fault:
+        raise InputError(f"{path} cannot be read: {fault.strerror or fault}") from fault
+    except _BROKEN as fault:
+        raise InputError(f"{path} is no PDF, or damaged", hint="make the sheets again") from fault
+
+
+def _read(path: Path, pdf: pikepdf.Pdf) -> SheetFile:
+    root, reader = pdf.Root, UseReader(pdf)
+    info = pdf.trailer.get("/Info")
+    claim = info.get("/GTS_PDFXVersion", "") if isinstance(info, Dictionary) else ""
+    return SheetFile(
+        name=path.name,
+        version=_version(pdf),
+        encrypted=pdf.is_encrypted,
+        packed=_is_packed(path, pdf),
+        intents=tuple(map(_intent, intents_of(pdf))),
+        acts=frozenset(_acts_of(root)),
+        attached=_names(root, "/EmbeddedFiles") or "/Collection" in root,
+        layers="/OCProperties" in root,
+        claim=plain(str(claim)),
+        pages=tuple(_page(page.obj, reader) for page in pdf.pages),
+    )
+
+
+def _version(pdf: pikepdf.Pdf) -> str:
+    """The higher one of header and catalogue (ISO 32000-1 7.5.2)."""
+    told = pdf.Root.get("/Version")
+    versions = [pdf.pdf_version, *([str(told)[1:]] if isinstance(told, Name) else [])]
+    return max(versions, key=version_number)
+
+
+def version_number(version: str) -> tuple[int, ...]:
+    """For comparing; what is no version is lower than all."""
+    parts = version.split(".")
+    return tuple(map(int, parts)) if all(part.isdigit() for part in parts) else (0,)
+
+
+def _is_packed(path: Path, pdf: pikepdf.Pdf) -> bool:
+    if pdf.trailer.get("/Type") == Name.XRef or "/XRefStm" in pdf.trailer:
+        return True
+    with path.open("rb") as file, mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as data:
+        return _OBJECT_STREAM.search(data) is not None
+
+
+def _intent(intent: Object) -> IntentFacts:
+    subtype = str(intent.get("/S", ""))
+    condition = plain(str(intent.get("/OutputConditionIdentifier", "")))
+    data = profile_data(intent)
+    if data is None:
+        return IntentFacts(subtype=subtype, condition=condition)
+    try:
+        profile = parse_profile(data)
+    except ProfileFault as fault:
+        return IntentFacts(subtype=subtype, condition=condition, fault=str(fault))
+    return IntentFacts(
+        subtype=subtype,
+        condition=condition,
+        space=profile.space,
+        device=profile.device,
+        version=profile.version[0],
+    )
+
+
+def _acts_of(root: Object) -> Iterator[str]:
+    """What the catalogue could do."""
+    action = root.get("/OpenAction")
+    if isinstance(action, Dictionary):
+        yield "an action when it is opened"
+    if "/AA" in root:
+        yield "actions of the document"
+    if _names(root, "/JavaScript"):
+        yield "JavaScript"
+    form = root.get("/AcroForm")
+    if isinstance(form, Dictionary):
+        fields = form.get("/Fields")
+        if "/XFA" in form or (isinstance(fields, Array) and len(fields)):
+            yield "a form to fill in"
+
+
+def _names(root: Object, which: str) -> bool:
+    names = root.get("/Names")
+    return isinstance(names, Dictionary) and which in names
+
+
+def _page(page: Object, reader: UseReader) -> SheetPage:
+    unit = _unit(page)
+    boxes = {}
+    for name in BOXES:
+        box = _box(_inherited(page, f"/{name}"), unit)
+        if box is not None:
+            boxes[name] = box
+    printed = boxes.get("BleedBox") or boxes.get("TrimBox") or boxes.get("ArtBox")
+    notes, acts = set(), set()
+    if "/AA" in page:
+        acts.add("actions of a page")
+    for note in _annotations(page):
+        if "/A" in note or "/AA" in note:
+            acts.add("actions of links or fields")
+        rect = _box(note.get("/Rect"), unit)
+        kind = str(note.get("/Subtype", "/?"))
+        inside = printed is None or rect is None or rect.overlaps(printed)
+        if inside and kind not in _PRESS_NOTES:
+            notes.add(plain(kind[1:]))
+    return SheetPage(
+        boxes=boxes,
+        use=reader.page(page, _inherited(page, "/Resources")),
+        notes=frozenset(notes),
+        acts=frozenset(acts),
+    )
+
+
+def _unit(page: Object) -> Decimal:
+    """Points to one unit of the page (ISO 32000-1 14.11.2); 1 where it says nothing sound."""
+    try:
+        told = Decimal(str(page.get("/UserUnit", 1)))
+    except ArithmeticError:
+        return Decimal(1)
+    return told if told > 0 else Decimal(1)
+
+
+def _annotations(page: Object) -> Iterator[Object]:
+    listed = page.get("/Annots")
+    if isinstance(listed, Array):
+        yield from (note for note in listed if isinstance(note, Dictionary))
+
+
+def _inherited(page: Object, key: str) -> Object | None:
+    """MediaBox, CropBox and Resources come from above where a page has none (table 30)."""
+    holder: Object | None = page
+    for _ in range(64):
+        if not isinstance(holder, Dictionary) or isinstance(holder, Stream):
+            return None
+        if key in holder:
+            return holder[key]
+        if key not in ("/MediaBox", "/CropBox", "/Resources"):
+            return None
+        holder = holder.get("/Parent")
+    return None
+
+
+def _box(value: Object | None, unit: Decimal) -> Box | None:
+    """None where there is none that is one; corners put in order."""
+    if not isinstance(value, Array) or len(value) != 4:
+        return None
+    return _box_of(tuple(str(item) for item in value), unit)
+
+
+@lru_cache(maxsize=4096)
+def _box_of(corners: tuple[str, ...], unit: Decimal) -> Box | None:
+    try:
+        numbers = [Length.points(Decimal(corner) * unit) for corner in corners]
+    except (ArithmeticError, ValueError):
+        return None
+    (x0, x1), (y0, y1) = sorted(numbers[::2]), sorted(numbers[1::2])
+    return Box(x0, y0, x1, y1)

@@ -1,0 +1,1 @@
+"""Many jobs: worker processes, what is unchanged, a folder that is watched."""
