@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, Final
 from impose.plan.coverfacts import SpineFacts
 from impose.plan.plan import Plan
 from impose.reports.cut_pictures import how_to_read
+from impose.reports.glossary import Explainer
 from impose.reports.html_words import seen_words
 from impose.reports.page_svg import Picture
 from impose.reports.report_bench import (
@@ -35,6 +36,7 @@ from impose.reports.report_book import (
 )
 from impose.reports.report_findings import finding_rows, page_rows
 from impose.reports.report_sheets import cover_views, guts_views
+from impose.reports.report_words import explained
 from impose.reports.ticket_facts import score_notes
 from impose.reports.ticket_rows import score_rows
 
@@ -69,6 +71,7 @@ def report_html(plan: Plan, given: Given = NOTHING) -> str:
     sheets, left_out = guts_views(plan, told)
     return _template().render(
         css=_css(),
+        words=Explainer(),
         plan=plan,
         verdict=verdict(rows, given.looked),
         figures=list(book_figures(plan, given.spine)),
@@ -110,6 +113,7 @@ def _template() -> Template:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    environment.filters["explained"] = explained
     return environment.from_string(_read("report.html.j2"))
 
 
