@@ -22,6 +22,7 @@ _ELSEWHERE = {
     "profiles": ("impose.cli.profiles_command", "profiles"),
     "register": ("impose.cli.register_command", "register"),
     "spine": ("impose.cli.spine_command", "spine"),
+    "start": ("impose.cli.start_command", "start"),
 }
 
 

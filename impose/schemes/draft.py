@@ -78,7 +78,8 @@ class Asked:
         most = ZERO
         for supplied in {id(fit.supplied): fit.supplied for fit in self.fits}.values():
             most = max(most, supplied.left, supplied.right, supplied.bottom, supplied.top)
-        return min(most, USUAL_BLEED)
+        # A page that is a hair larger than the trim has no bleed.
+        return min(most, USUAL_BLEED) if most > self.job.tolerance else ZERO
 
     @property
     def trim_off(self) -> Length:
