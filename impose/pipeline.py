@@ -148,6 +148,7 @@ def look_over(
     if not judge and not makes:
         return plan
     from impose.checks.run import check_all, sides_to_make
+    from impose.checks.unprintable import BY_GEOMETRY, all_looked
     from impose.checks.words import cover_pages
     from impose.pdf.look import look_at
 
@@ -167,7 +168,10 @@ def look_over(
     if not judge:
         return plan
     found = check_all(plan, job, sources.facts, looks, made=to_make)
-    return replace(plan, findings=(*plan.findings, *found))
+    kept = plan.findings
+    if all_looked(plan, looks):  # what is there is known, and need not be supposed
+        kept = tuple(finding for finding in kept if finding.code != BY_GEOMETRY)
+    return replace(plan, findings=(*kept, *found))
 
 
 def check(job: Job, progress: Progress | None = None) -> Made:

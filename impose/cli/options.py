@@ -37,6 +37,7 @@ _TEXT_OPTIONS = (
     ("--binder", "Binder profile."),
     ("--cover", "The cover's art, a PDF."),
     ("--printing", "How the printer prints: 'both sides' or 'one side at a time'."),
+    ("--on-sheet", "Pages on the sheet: 'centred' or 'clear of margins' of the printer."),
     ("--proof", "The proof in 'spreads' or 'single pages'."),
     ("--date", "A date for the slug; without it no clock is read."),
 )

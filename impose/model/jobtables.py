@@ -184,6 +184,8 @@ class BookTable:
 
 #: How the sides are printed; the second makes a file of fronts and one of backs as well.
 PRINTING: Final = ("both sides", "one side at a time")
+#: Where the pages lie on the sheet: in its middle, or out of the margins of the printer.
+ON_SHEET: Final = ("centred", "clear of margins")
 
 
 @table
@@ -215,6 +217,7 @@ class GutsTable:
     fold_out_clear: MaybeLen = None
     parent: Annotated[SizeWish | None, Reads(read.size)] = None
     printing: Annotated[str | None, Reads(read.word_of(PRINTING))] = None
+    on_sheet: Annotated[str | None, Reads(read.word_of(ON_SHEET))] = None
 
 
 @table

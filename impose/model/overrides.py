@@ -51,6 +51,7 @@ class Overrides:
     proof: str | None = None
     french_fold: bool | None = None
     make_bleed: str | None = None
+    on_sheet: str | None = None
     passwords: tuple[str, ...] = ()
 
 
@@ -82,6 +83,7 @@ PLACE_OF: Final[Mapping[str, tuple[str, str]]] = {
     "proof": ("book", "proof"),
     "french_fold": ("guts", "french_fold"),
     "make_bleed": ("guts", "make_bleed"),
+    "on_sheet": ("guts", "on_sheet"),
     "passwords": ("book", "password"),
 }
 _OPTION_AT: Final = {place: name for name, place in PLACE_OF.items()}

@@ -32,7 +32,7 @@ from impose.model.job import (
     PagesItem,
 )
 from impose.model.jobfile import read_job_file
-from impose.model.jobtables import PRINTING, PROOFS, JobTables
+from impose.model.jobtables import ON_SHEET, PRINTING, PROOFS, JobTables
 from impose.model.machines import Bench, Binder, Printer
 from impose.model.overrides import Overrides, lay_over
 from impose.model.paper import assumed_stock, caliper_text, stock_of
@@ -283,6 +283,7 @@ def _guts(asked: Asked, stock: Stock, sheets: tuple[NamedSize, ...]) -> Guts:
         make_bleed=table.make_bleed or MakeBleed.AS_SUPPLIED,
         french_fold=table.french_fold,
         one_side=table.printing == PRINTING[1],
+        clear_of_margins=table.on_sheet == ON_SHEET[1],
     )
 
 
