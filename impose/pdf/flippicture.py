@@ -37,9 +37,8 @@ def draw_flip(maker: PageMaker, place: Box, turned: Turnover, landscape: bool) -
     """Front (1), the edge it is turned about, and where the back (2) is then, within `place`."""
     wide, high = (Fraction(7, 5), Fraction(1)) if landscape else (Fraction(1), Fraction(7, 5))
     vertical = turned is Turnover.ABOUT_VERTICAL
-    across, up = (wide * 2, high) if vertical else (wide, high * 2)
     room = Size(place.width - _GAP * 2, place.height - _GAP * 6)
-    unit = min(room.width * (1 / across), room.height * (1 / up))
+    unit = min(room.width * (1 / (wide * 2)), room.height * (1 / (high * 2)))  # alike in both
     size = Size(unit * wide, unit * high)
     x, y = (place.x0 + place.x1).half, (place.y0 + place.y1).half - _GAP
     if vertical:

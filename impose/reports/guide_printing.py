@@ -8,6 +8,7 @@ from typing import Final
 from impose.geometry.sides import BoundAt
 from impose.geometry.turning import Turnover
 from impose.marks.measure import KIND, LENGTH
+from impose.pdf.flippicture import LIKE
 from impose.plan.cutsteps import StepKind
 from impose.plan.parts import Sheet, Side, When
 from impose.reports.guide_parts import Book, Task, Turn, count, positions
@@ -15,11 +16,6 @@ from impose.reports.hand_cautions import PRINTER
 from impose.reports.ticket_rows import size_words
 from impose.schemes.oneside import one_side
 
-#: How a sheet is turned over, in a picture that everybody knows.
-LIKE: Final = {
-    Turnover.ABOUT_VERTICAL: "like the page of a book",
-    Turnover.ABOUT_HORIZONTAL: "like the leaf of a wall calendar",
-}
 DIALOG: Final = (
     'in the print dialog choose "actual size" or 100 %; never "fit", "shrink" or "scale to page"'
 )
