@@ -67,6 +67,22 @@ def job_from(inputs: tuple[str, ...], options: dict[str, Any]) -> Job:
     from impose.model.resolve import job_from_file, job_from_options
 
     passwords = tuple(options.pop("password"))
+    if len(inputs) > 1:
+        _refuse_mixed(inputs)
     if len(inputs) == 1 and inputs[0].lower().endswith(".toml"):
         return job_from_file(Path(inputs[0]), Overrides(**options, passwords=passwords))
     return job_from_options(Overrides(pages=inputs, **options, passwords=passwords), Path())
+
+
+def _refuse_mixed(inputs: tuple[str, ...]) -> None:
+    """A job file names its own pages."""
+    from impose.errors import ImposeError
+
+    for name in inputs:
+        if name.lower().endswith(".toml"):
+            raise ImposeError(
+                f"{name} is a job file, and {len(inputs) - 1} more input is named beside it"
+                if len(inputs) == 2
+                else f"{name} is a job file, and {len(inputs) - 1} more inputs are named beside it",
+                hint="name the job file alone; what it is made of stands in it, under pages",
+            )

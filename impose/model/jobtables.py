@@ -14,6 +14,7 @@ from typing import Annotated, Any, Final
 
 from impose.geometry.sides import BoundAt
 from impose.geometry.turning import Flip
+from impose.model import everyday
 from impose.model import jobreaders as job
 from impose.model import paperreaders as on_paper
 from impose.model import readers as read
@@ -167,7 +168,7 @@ class BookTable:
     title: MaybeText = None
     pages: Annotated[tuple[Annotated[PagesTable | None, Short(pages_item)], ...], Listed()] = ()
     trim: Annotated[SizeWish | None, Reads(read.size)] = None
-    binding: Annotated[Binding | None, Reads(read.member_of(Binding))] = None
+    binding: Annotated[Binding | None, Reads(everyday.binding)] = None
     bound_at: Annotated[BoundAt | None, Reads(read.member_of(BoundAt))] = None
     blanks: Annotated[BlanksAt | None, Reads(job.blanks_at)] = None
     fit: Annotated[FitMode | None, Reads(read.member_of(FitMode))] = None

@@ -179,7 +179,11 @@ def _binding(asked: Asked) -> Binding | None:
     binding = asked.tables.book.binding
     if binding is None and asked.sound(path):
         words = either(member.value for member in Binding)
-        asked.fault(path, "the binding is not said", f"it is {words}")
+        asked.fault(
+            path,
+            "the binding is not said",
+            f"it is {words}; impose start PAGES.pdf asks for it in plain words",
+        )
     return binding
 
 
