@@ -17,6 +17,8 @@ from impose.reports.jobtext import Entry, Section, job_text, toml_string
 from impose.units import Length, points_text
 
 _NEAR: Final = Length.mm("0.5")
+#: Single leaves whose spine lies on the edge of the paper, unless they are centred.
+_ON_EDGE: Final = (Binding.PERFECT, Binding.STAB, Binding.PUNCHED)
 
 
 def start_text(answers: Answers, target: Path, title: str) -> str:
@@ -72,6 +74,12 @@ def _guts(answers: Answers) -> Section:
     if answers.printer_word == ONE_SIDE:
         why = "Fronts and backs become files of their own."
         entries.append(Entry("printing", '"one side at a time"', why))
+    if answers.advice.bleed and answers.binding in _ON_EDGE:
+        why = (
+            "The pages lie in the middle of the sheet and are cut at the spine as well: no printer "
+            "prints to the edge of the paper, and pictures reach the spine."
+        )
+        entries.append(Entry("place", '"centred"', why))
     if answers.advice.bleed and answers.seen.no_bleed:
         why = (
             "Pictures end at the edge of the page: their edge is drawn once more beyond it, so "

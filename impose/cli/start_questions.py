@@ -14,6 +14,7 @@ from typing import Any, Final
 from impose.cli.asking import Asker, Choice
 from impose.cli.start_pages import PagesSeen
 from impose.errors import ImposeError
+from impose.model import everyday
 from impose.model import readers as read
 from impose.model.fields import ValueFault, call
 from impose.model.job import Binding, NamedSize
@@ -264,14 +265,8 @@ def _held(size: Any, advice: TrimAdvice) -> bool:
 
 
 def _any_binding(answer: str) -> str:
-    words = [member.value for member in Binding]
-    return str(call_word(read.word_of(words), answer))
-
-
-def call_word(reader: Callable[[object], str], answer: str) -> str:
-    """A reader's value; its fault as the user's."""
     try:
-        return reader(answer)
+        return everyday.binding(answer).value
     except ValueFault as fault:
         raise ImposeError(fault.message, hint=fault.hint) from fault
 
