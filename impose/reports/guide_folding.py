@@ -182,7 +182,7 @@ def cut_task(book: Book, title: str, steps: Sequence[CutStep]) -> Task:
     first, last = steps[0].number, steps[-1].number
     which = f"step {first}" if first == last else f"steps {first} to {last}"
     cautions = for_cutting(_by_hand(book))[:3] if cuts else ()
-    shown = f"cuts.pdf draws every one of them: {which}."
+    shown = f"Every one of them is drawn in cuts.pdf: {which}."
     return Task(title=title, steps=(*words, shown), cautions=cautions)
 
 
