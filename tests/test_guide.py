@@ -30,7 +30,8 @@ from impose.reports.guide_bindings import GENERAL, WAYS, binding_of
 from impose.reports.guide_parts import Book
 from impose.reports.report_html import report_html
 from impose.reports.ticket_pdf import ticket_pdf
-from impose.units import Length, both_units
+from impose.reports.ticket_rows import short_words
+from impose.units import Length
 
 mm = Length.mm
 A5, A4, SRA3 = Size(mm(148), mm(210)), Size(mm(210), mm(297)), Size(mm(320), mm(450))
@@ -108,7 +109,7 @@ def test_trim_figures_are_those_of_the_program(book: tuple[Plan, Job]) -> None:
     for step in last:
         assert step.setting is not None
         if not step.setting.on_marks:
-            gauge = both_units(step.setting.gauge, plan.unit)
+            gauge = short_words(step.setting.gauge, plan.unit)
             assert f"{gauge} from {step.setting.reckoned_from}" in text
     before = [step for step in plan.cut_steps if step.when is When.BEFORE_BINDING]
     cuts = [step for step in before if step.kind is StepKind.CUT]
@@ -156,7 +157,7 @@ def test_the_zine_of_twenty_four_pages() -> None:
     assert "you look at page 12 and page 13" in text
     assert "107.5 mm from the head and 107.5 mm from the foot of the paper" in text
     assert "turning on the short edge" in text and "like the page of a book" in text
-    pile = both_units(job.guts.stock.caliper * 6, "mm")
+    pile = short_words(job.guts.stock.caliper * 6, "mm")
     assert f"all 6 sheets together are about {pile} thick" in text
 
 
@@ -164,7 +165,7 @@ def test_sheets_that_must_be_folded_one_by_one() -> None:
     plan, job = BOOKS["saddle, four up"]()
     (task,) = [t for t in guide(plan, job).tasks if t.title == "Fold and lay inside each other"]
     fold = plan.sheets[0].folds[0]
-    assert both_units(fold.at, "mm") in task.steps[0]
+    assert short_words(fold.at, "mm") in task.steps[0]
     assert "then fold" in task.steps[0]
     assert "sheet 1 is the outermost, sheet 4 the innermost" in task.steps[-1]
 
@@ -197,6 +198,28 @@ def test_french_folds_are_never_cut_and_printed_on_one_side() -> None:
     assert "Behind page" not in text
 
 
+def test_glued_sections_are_glued_and_sewn_ones_sewn() -> None:
+    glued, sewn = (words(guide(*BOOKS[name]())) for name in ("perfect, sections", "sections"))
+    assert "kettle stitch" not in glued and "the edge that is glued" in glued
+    assert "kettle stitch" in sewn
+
+
+def test_a_later_fold_is_measured_on_what_lies_there() -> None:
+    """640 x 450, 16 pages: the left half goes under at 320, so the next upright fold lies 151.175
+    mm from the left edge of what is left, not 471.175 mm from an edge that is folded away."""
+    plan, job = BOOKS["sections"]()
+    (task,) = [t for t in guide(plan, job).tasks if t.title == "Fold"]
+    assert plan.sheets[0].folds[2].at == mm("471.175")
+    assert "151.175 mm from the left edge of what lies there" in task.steps[0]
+
+
+def test_folded_piles_are_named_in_the_cut_list_too() -> None:
+    plan, _ = BOOKS["french, glued"]()
+    (stack,) = [step for step in plan.cut_steps if step.kind is StepKind.STACK]
+    assert stack.title == "Lay the piles on each other: from the top pile 1 and pile 2"
+    assert not any("pile 0" in note for note in stack.notes)
+
+
 def test_sections_name_their_sheets() -> None:
     plan, job = BOOKS["sections"]()
     (task,) = [t for t in guide(plan, job).tasks if t.title == "Gather"]
@@ -212,7 +235,7 @@ def test_the_cover_has_its_paper_its_scores_and_its_place() -> None:
     text = words(guide(plan, job))
     assert "For the cover: 1 sheet of" in text
     assert "Press the 4 scores" in text
-    down = both_units(plan.cover.guts_down, plan.unit)
+    down = short_words(plan.cover.guts_down, plan.unit)
     assert f"the guts' head {down} inside the cover's head edge" in text
 
 
@@ -238,7 +261,7 @@ def test_a_binding_that_nobody_registered_is_told_from_the_plan() -> None:
     assert binding_of(Book(strange, job)) is GENERAL
     text = words(guide(strange, job))
     fold = plan.sheets[0].folds[0]
-    assert both_units(fold.at, "mm") in text
+    assert short_words(fold.at, "mm") in text
     bind = next(step for step in plan.cut_steps if step.kind is StepKind.BIND)
     assert bind.title in text
     last = [s for s in plan.cut_steps if s.when is When.AFTER_BINDING and s.setting]

@@ -1,8 +1,9 @@
 """What to do now, by binding: one function for each, registered under the plan's own words.
 
-`WAYS` is asked for the plan's scheme first, then for its binding; what is in
-neither is told from the plan's own folds, cuts and steps.  Positions of staples
-and holes are common practice where the plan has none.
+`WAYS` is asked for the plan's scheme first (where that is a way of binding by
+itself), then for its binding; what is in neither is told from the plan's own
+folds, cuts and steps.  Positions of staples and holes are common practice where
+the plan has none.
 """
 
 from __future__ import annotations
@@ -23,6 +24,8 @@ from impose.reports.guide_parts import Book, Task, Way, quarter
 from impose.reports.hand_cautions import AWL, COLD_GLUE, STAPLER
 from impose.schemes.gutspaper import guts_paper
 
+#: Schemes of the sheets that say nothing of the binding: sections may be sewn or glued.
+_PLAIN_SCHEMES: Final = frozenset({"leaves", "sections", "saddle"})
 _FOLDER: Final = "a bone folder or a spoon"
 _KNIFE: Final = "a sharp knife, a steel rule and a cutting mat (or a cutter)"
 _BOARDS: Final = "two boards and clamps or weights"
@@ -39,6 +42,8 @@ class Binding:
 def binding_of(book: Book) -> Binding:
     """The one registered for the plan's scheme or binding, else the general one."""
     plan = book.plan
+    if plan.scheme in _PLAIN_SCHEMES:
+        return WAYS.get(plan.binding, GENERAL)
     return WAYS.get(plan.scheme) or WAYS.get(plan.binding) or GENERAL
 
 

@@ -25,16 +25,15 @@ def in_order(book: Book) -> Task:
     """Single leaves in a pile; a printer that stacks face up brings them backwards."""
     last = book.plan.faces
     sheets = len(book.guts)
-    cut = any(step.kind is StepKind.STACK for step in book.plan.cut_steps)
-    pile = "The pile" if cut or sheets == 1 else f"All {sheets} sheets"
-    return Task(
-        title="Lay in order",
-        steps=(
+    if any(step.kind is StepKind.STACK for step in book.plan.cut_steps):
+        order = f"The pile now reads through: page 1 on top, page {last} at the bottom."
+    else:
+        pile = "The sheet" if sheets == 1 else f"All {sheets} sheets"
+        order = (
             f"{pile}: page 1 on top, page {last} at the bottom. If your printer stacks with the "
-            "print up, turn the order round.",
-            "Leaf through once and read the numbers.",
-        ),
-    )
+            "print up, turn the order round."
+        )
+    return Task(title="Lay in order", steps=(order, "Leaf through once and read the numbers."))
 
 
 def scoring(book: Book) -> Iterator[Task]:

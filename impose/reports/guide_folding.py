@@ -6,13 +6,14 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import Final
 
-from impose.geometry.sides import Edge
+from impose.geometry.sides import BoundAt, Edge
 from impose.plan.cutsteps import CutStep, StepKind
 from impose.plan.parts import FoldStep, Sheet, When
 from impose.reports.cautions import for_cutting
 from impose.reports.guide_parts import Book, Task, count, face, numbers, side_with
 from impose.reports.hand_cautions import FOLDING
 from impose.reports.ticket_rows import size_words
+from impose.units import ZERO, Length
 
 PART: Final = {
     Edge.LEFT: "left part",
@@ -24,16 +25,29 @@ _SHOWN_SECTIONS: Final = 6
 _SHOWN_CUTS: Final = 6
 
 
-def fold_words(steps: Sequence[FoldStep], book: Book) -> Iterator[str]:
-    """Each fold in its order; the sheet lies with its front up at the start."""
-    for number, step in enumerate(steps, start=1):
+def fold_words(sheet: Sheet, book: Book) -> Iterator[str]:
+    """Each fold of a sheet in its order, its front up at the start; measured on what lies there
+    after the folds before."""
+    low = {True: ZERO, False: ZERO}
+    high = {True: sheet.size.height, False: sheet.size.width}
+    for number, step in enumerate(sheet.folds, start=1):
         way = "under, away from you" if step.under else "over, toward you"
-        start = "the lower edge" if step.across else "the left edge"
-        first = "first" if number == 1 else "then"
+        start = "lower" if step.across else "left"
+        first, what = ("first", "") if number == 1 else ("then", " of what lies there")
         yield (
             f"{first} fold the {PART[step.moving]} {way}, along the fold marks, "
-            f"{book.length(step.at)} from {start} of the flat sheet"
+            f"{book.length(step.at - low[step.across])} from the {start} edge{what}"
         )
+        _fold(step, low, high)
+
+
+def _fold(step: FoldStep, low: dict[bool, Length], high: dict[bool, Length]) -> None:
+    """The ends of what lies there, up the sheet (True) and across it (False), after a fold."""
+    across, at = step.across, step.at
+    if step.moving in (Edge.LEFT, Edge.BOTTOM):
+        low[across], high[across] = at, max(high[across], at * 2 - low[across])
+    else:
+        low[across], high[across] = min(low[across], at * 2 - high[across]), at
 
 
 def folding(book: Book) -> Iterator[Task]:
@@ -46,7 +60,7 @@ def folding(book: Book) -> Iterator[Task]:
         which = numbers(sheets[0].number, sheets[-1].number).capitalize()
         if len(runs) == 1 and len(book.guts) > 1:
             which = "Each sheet"
-        words = "; ".join(fold_words(sheets[0].folds, book))
+        words = "; ".join(fold_words(sheets[0], book))
         steps.append(f"{which}: lay it with its front up, as it lies in guts.pdf; {words}.")
     steps.append("Press every fold down with a bone folder or the back of a spoon.")
     yield Task(title="Fold", steps=tuple(steps), cautions=(FOLDING,))
@@ -221,7 +235,11 @@ def trimming(book: Book) -> Task:
     if book.plan.french:
         words.append("Never cut the fore-edge: it is made of folds.")
     trim = book.plan.trim
-    words.append(f"The finished page: {size_words(trim, book.plan.unit)}, across x up.")
+    words.append(f"The finished page is {size_words(trim, book.plan.unit)}, width first.")
+    if book.plan.bound_at is BoundAt.HEAD:
+        words.append(
+            "Head, foot and fore-edge are here those of the book held with its spine at the left."
+        )
     return Task(
         title="Trim, in this order",
         steps=tuple(words),

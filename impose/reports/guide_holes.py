@@ -35,7 +35,8 @@ def stab(book: Book) -> Iterator[Task]:
         steps=(
             "Hold the pile together with clips, with card under them.",
             f"Mark four holes on a line {book.about(line)} from the spine edge: the first "
-            f"{book.about(head)} from the head of the paper, the others {book.about(inner)} apart. "
+            f"{book.about(head)} from the head of the paper ({book.about(_STAB_END)} from that of "
+            f"the finished page), the others {book.about(inner)} apart. "
             "Mark them on a strip of paper first and use it as a guide for every copy.",
             "Pierce all leaves upright, then sew through each hole: round the spine, and on to "
             "the next, there and back; end where you began, knot.",

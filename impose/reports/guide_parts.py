@@ -16,7 +16,8 @@ from impose.plan.parts import Sheet, Side
 from impose.plan.plan import Plan
 from impose.reports.cautions import Caution
 from impose.reports.glossary import Term
-from impose.units import Length, both_units, reading_text
+from impose.reports.ticket_rows import short_words
+from impose.units import Length, reading_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,8 +69,8 @@ class Book:
         return Flip.that_gives(first.turned, first.size)
 
     def length(self, length: Length) -> str:
-        """Exact, in both units."""
-        return both_units(length, self.plan.unit)
+        """What a ruler reads where that is exact, else the exact figure; in the job's unit."""
+        return short_words(length, self.plan.unit)
 
     def about(self, length: Length) -> str:
         """As a ruler reads it: for places that need not be exact."""
