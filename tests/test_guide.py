@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from coverplans import cover_job, covered, inch
 from pypdf import PdfReader
+from reportlab.pdfgen.canvas import Canvas
 from strategies import asked_for
 
 from impose.bench.program import add_cuts
@@ -20,6 +21,10 @@ from impose.geometry.sides import BoundAt
 from impose.geometry.turning import Flip, Turnover
 from impose.model.job import Binding, Job
 from impose.model.machines import Printer
+from impose.model.overrides import Overrides
+from impose.model.resolve import job_from_file
+from impose.pdf.prepare import opened
+from impose.pipeline import plan_job
 from impose.plan.cutsteps import StepKind
 from impose.plan.parts import When
 from impose.plan.plan import Plan
@@ -218,6 +223,53 @@ def test_folded_piles_are_named_in_the_cut_list_too() -> None:
     (stack,) = [step for step in plan.cut_steps if step.kind is StepKind.STACK]
     assert stack.title == "Lay the piles on each other: from the top pile 1 and pile 2"
     assert not any("pile 0" in note for note in stack.notes)
+
+
+INSETS = """
+[book]
+trim = "a5"
+binding = "{binding}"
+pages = [
+  {{ file = "body.pdf", pages = "1-8" }},
+  {{ file = "map.pdf", leaf = "fold-out", sheet = "a2" }},
+  {{ file = "body.pdf", pages = "9-12"{stock} }},
+  {{ file = "body.pdf", pages = "13-20" }},
+]
+[guts]
+sheet = "sra3"
+{guts}
+"""
+
+
+@pytest.mark.parametrize(
+    ("binding", "guts"), [("perfect", ""), ("saddle", ""), ("sections", "section_pages = 8")]
+)
+def test_insets_and_other_paper_are_told_before_anything_is_held(
+    binding: str, guts: str, tmp_path: Path
+) -> None:
+    stock = ', stock = "cover-65lb"' if binding == "saddle" else ""
+    for name, count, wide in (("body", 20, 148), ("map", 2, 380)):
+        canvas = Canvas(str(tmp_path / f"{name}.pdf"),
+                        pagesize=(float(mm(wide).as_points), float(mm(210).as_points)))  # fmt: skip
+        for _ in range(count):
+            canvas.drawString(200, 300, name)
+            canvas.showPage()
+        canvas.save()
+    (tmp_path / "job.toml").write_text(INSETS.format(binding=binding, guts=guts, stock=stock))
+    with opened(job_from_file(tmp_path / "job.toml", Overrides())) as (ready, sources):
+        plan, job = plan_job(ready.job, sources), ready.job
+    found = guide(plan, job)
+    titles = [task.title for task in found.tasks]
+    at = titles.index("Make the insets and put them in")
+    held = ("Glue", "Sew", "Staple", "Trim")
+    assert all(n > at for n, title in enumerate(titles) if title.startswith(held))
+    steps = " ".join(found.tasks[at].steps)
+    assert "inset-1.pdf" in steps and "Put in the next leaf of inset 1" in steps
+    assert "after page" in steps and "cuts.pdf" in steps
+    others = [task for n, task in enumerate(found.tasks) if n != at]
+    assert not any("Inset" in step for task in others for step in task.steps)
+    if binding == "saddle":
+        assert found.tasks[0].steps[1].count("sheet") >= 2  # two kinds of paper
 
 
 def test_sections_name_their_sheets() -> None:

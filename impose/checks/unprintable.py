@@ -18,6 +18,7 @@ from impose.geometry.box import Box, box_inside
 from impose.geometry.sides import Edge
 from impose.model.job import Job
 from impose.model.looks import Matter, Outline, PageLook
+from impose.plan.insets import is_cover
 from impose.plan.parts import Placement, Side
 from impose.plan.plan import Plan
 from impose.schemes.rooms import room_on
@@ -37,7 +38,7 @@ def check_unprintable(plan: Plan, job: Job, looks: Sequence[PageLook]) -> tuple[
         return ()
     hits: list[Hit] = []
     for sheet in plan.sheets:
-        if sheet.role != "guts":
+        if is_cover(sheet.role):
             continue
         whole = Box(ZERO, ZERO, sheet.size.width, sheet.size.height)
         inside = box_inside(whole, printer.margins(sheet.size))

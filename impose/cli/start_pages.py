@@ -18,7 +18,7 @@ from impose.model.resolve import job_from_options
 from impose.pdf.look import look_at
 from impose.pdf.prepare import opened
 from impose.plan.plan import PageFit
-from impose.schemes.fitting import fit_pages, page_size
+from impose.schemes.fitting import Fitting, fit_pages, page_size
 from impose.schemes.leaves import expand_pages
 from impose.units import Length
 
@@ -60,7 +60,9 @@ def see(files: tuple[Path, ...], spreads: str) -> PagesSeen:
         sizes = Counter(page_size(page.facts, job.tolerance) for page in pages)
         size, most = sizes.most_common(1)[0]
         alike = sum(n for one, n in sizes.items() if one.near(size, job.tolerance))
-        fits, _ = fit_pages(pages, size, FitMode.CENTRE, job.tolerance, "mm")
+        fits, _ = fit_pages(
+            pages, Fitting(trim=size, mode=FitMode.CENTRE, tolerance=job.tolerance, unit="mm")
+        )
         looks = look_at(
             sources.readable,
             [(fit.file, fit.number) for fit in fits],

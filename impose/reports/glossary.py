@@ -143,6 +143,8 @@ GLOSSARY: Final = (
         "an edge that has been cut straight and square",
         r"\b(?:cut, true|true edge)\b",
     ),
+    Term("inset", "a leaf that is made by itself and put into the book between the others"),
+    Term("fold-out", "a leaf wider than the book, folded in so that it can be opened out"),
     Term("ticket", "the sheet of paper that travels with the job"),
     Term("blank", "a page with nothing on it", r"\bblank pages?\b|\bblanks\b|\b\d+ blank\b"),
 )  # fmt: skip

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from impose.checks.machines import saddle_pile
 from impose.plan.cutsteps import StepKind
 from impose.plan.parts import When
 from impose.plan.plan import FRENCH
@@ -63,7 +64,7 @@ def _staple(book: Book) -> Task:
         book.about(paper.foot + quarter(leaf.height)),
     )
     sheets = sum(len(sheet.folds) > 0 for sheet in book.guts)
-    pile = book.job.guts.stock.caliper * (book.plan.faces // 4)
+    pile = saddle_pile(book.plan, book.job)
     cover = "Lay the cover round the outside, fold on fold. " if book.plan.cover else ""
     what = "the sheet is" if sheets == 1 else f"all {sheets} sheets together are"
     return Task(
@@ -74,7 +75,7 @@ def _staple(book: Book) -> Task:
             "from the foot of the paper. A stapler with a long arm reaches the fold; in a short "
             "one the booklet is laid on card and the legs are bent over by hand.",
             f"The staples must be long enough: opened, {what} about {book.length(pile)} thick"
-            f"{' without the cover' if book.plan.cover else ''}.",
+            f"{', the cover included' if book.plan.cover else ''}.",
             "Or sew instead: three holes on the fold, one in the middle and one where each staple "
             "would be; thread in at the middle, through the other two, out at the middle, knot.",
         ),
@@ -94,7 +95,7 @@ def general(book: Book) -> Iterator[Task]:
     yield from folding(book)
     yield from cuts_of(book, When.BEFORE_BINDING, "Cut before you bind")
     yield from scoring(book)
-    steps = [step for step in book.plan.cut_steps if step.kind is StepKind.BIND]
+    steps = [step for step in book.steps if step.kind is StepKind.BIND]
     words = [f"{step.title}. {' '.join(step.notes)}".strip() for step in steps]
     if words:
         yield Task(title="Bind", steps=tuple(words), cautions=(AWL, COLD_GLUE))

@@ -25,7 +25,7 @@ def in_order(book: Book) -> Task:
     """Single leaves in a pile; a printer that stacks face up brings them backwards."""
     last = book.plan.faces
     sheets = len(book.guts)
-    if any(step.kind is StepKind.STACK for step in book.plan.cut_steps):
+    if any(step.kind is StepKind.STACK for step in book.steps):
         order = f"The pile now reads through: page 1 on top, page {last} at the bottom."
     else:
         pile = "The sheet" if sheets == 1 else f"All {sheets} sheets"

@@ -10,7 +10,7 @@ from impose.geometry.sides import BoundAt, Edge
 from impose.plan.cutsteps import CutStep, StepKind
 from impose.plan.parts import FoldStep, Sheet, When
 from impose.reports.cautions import for_cutting
-from impose.reports.guide_parts import Book, Task, count, face, numbers, side_with
+from impose.reports.guide_parts import Book, Task, count, face, numbers, positions, side_with
 from impose.reports.hand_cautions import FOLDING
 from impose.reports.ticket_rows import size_words
 from impose.units import ZERO, Length
@@ -75,9 +75,11 @@ def _runs(sheets: Sequence[Sheet]) -> list[list[Sheet]]:
 def nesting(book: Book) -> Task:
     """A saddle book: folded once together, or folded sheet by sheet and laid inside each other."""
     sheets = [book.guts[number] for number in _section_indices(book, 0)]
-    middle = book.plan.faces // 2
-    found = side_with(sheets, middle)
-    inner = f"{face(middle, book)} and {face(middle + 1, book)}"
+    inside = sorted(p for _, side in sheets[-1].sides for p in positions(side))
+    middle = len(inside) // 2
+    left, right = inside[middle - 1], inside[middle]
+    found = side_with(sheets, left)
+    inner = f"{face(left, book)} and {face(right, book)}"
     if len(sheets) == 1 and len(sheets[0].folds) == 1:
         return Task(
             title="Fold",
@@ -173,7 +175,7 @@ def before_cover(book: Book) -> Iterator[Task]:
 
 def _before(book: Book) -> list[CutStep]:
     times = (When.BEFORE_FOLDING, When.BEFORE_BINDING)
-    return [s for s in book.plan.cut_steps if s.when in times and s.kind is not StepKind.BIND]
+    return [s for s in book.steps if s.when in times and s.kind is not StepKind.BIND]
 
 
 def _later(step: CutStep) -> bool:
@@ -182,7 +184,7 @@ def _later(step: CutStep) -> bool:
 
 def cuts_of(book: Book, when: When, title: str) -> Iterator[Task]:
     """One task of all the cut list's steps of a time; nothing where there are none."""
-    steps = [s for s in book.plan.cut_steps if s.when is when and s.kind is not StepKind.BIND]
+    steps = [s for s in book.steps if s.when is when and s.kind is not StepKind.BIND]
     if steps:
         yield cut_task(book, title, steps)
 
@@ -223,7 +225,7 @@ def trimming(book: Book) -> Task:
     """The last cuts, or that there are none."""
     steps = [
         step
-        for step in book.plan.cut_steps
+        for step in book.steps
         if step.kind is StepKind.CUT and step.when is When.AFTER_BINDING and step.setting
     ]
     if not steps:

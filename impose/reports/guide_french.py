@@ -62,7 +62,7 @@ def _split_french(book: Book) -> tuple[list[CutStep], list[CutStep]]:
     """The cuts of flat and of folded leaves; the folding between them is told here."""
     before = [
         step
-        for step in book.plan.cut_steps
+        for step in book.steps
         if step.when is When.BEFORE_BINDING and step.kind in (StepKind.CUT, StepKind.STACK)
     ]
     folded = [step for step in before if step.table and step.table.things == LEAVES]

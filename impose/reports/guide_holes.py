@@ -50,7 +50,7 @@ def punched(book: Book) -> Iterator[Task]:
     """Holes for wire, coil or comb."""
     yield from leaves_or_sections(book)
     reach = safe_distances(book.job.limits).punched.lost
-    if any(step.when is When.AFTER_BINDING for step in book.plan.cut_steps):
+    if any(step.when is When.AFTER_BINDING for step in book.steps):
         yield trimming(book)
     yield Task(
         title="Punch and close",

@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from impose.geometry.turning import Flip, Turnover
 from impose.model.job import Job
+from impose.plan.cutsteps import CutStep
 from impose.plan.parts import Sheet, Side
 from impose.plan.plan import Plan
 from impose.reports.cautions import Caution
@@ -53,6 +54,11 @@ class Book:
     @property
     def cover_sheet(self) -> Sheet | None:
         return next((sheet for sheet in self.plan.sheets if sheet.role == "cover"), None)
+
+    @property
+    def steps(self) -> tuple[CutStep, ...]:
+        """The cut list without what is made of insets alone."""
+        return tuple(step for step in self.plan.cut_steps if not step.title.startswith("Inset "))
 
     @property
     def folded(self) -> bool:

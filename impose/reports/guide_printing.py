@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from typing import Final
 
@@ -37,9 +38,12 @@ def get_ready(book: Book, tools: tuple[str, ...]) -> Task:
 
 def _paper(book: Book) -> str:
     guts, job = book.guts, book.job
-    size, stock = size_words(guts[0].size, book.plan.unit), job.guts.stock.name
+    size, stocks = size_words(guts[0].size, book.plan.unit), Counter[str]()
+    for sheet in guts:
+        stocks[sheet.stock or job.guts.stock.name] += sheet.copies
     one = sum(sheet.copies for sheet in guts)
-    words = f"{count(one, 'sheet')} of {stock}, {size}"
+    words = ", ".join(f"{count(n, 'sheet')} of {stock}" for stock, n in stocks.items())
+    words += f", {size}"
     whole = one * (job.copies + job.guts.overs)
     if whole != one:
         overs = " and the overs" if job.guts.overs else ""
@@ -50,7 +54,7 @@ def _paper(book: Book) -> str:
 
 def before_printing(book: Book) -> Iterator[Task]:
     """Cuts of the mill's sheets, where the job begins with them."""
-    steps = [step for step in book.plan.cut_steps if step.when is When.BEFORE_PRINTING]
+    steps = [step for step in book.steps if step.when is When.BEFORE_PRINTING]
     if steps:
         cuts = sum(step.kind is StepKind.CUT for step in steps)
         words = (
