@@ -175,6 +175,16 @@ def test_sheets_that_must_be_folded_one_by_one() -> None:
     assert "sheet 1 is the outermost, sheet 4 the innermost" in task.steps[-1]
 
 
+def test_a_zine_that_fills_its_sheets_speaks_of_no_marks() -> None:
+    """A5 on A4: no room for marks or for the line, and only a sliver at the fore-edge."""
+    plan, job = planned(8, Binding.SADDLE, A4)
+    text = words(guide(plan, job))
+    assert "fold marks" not in text and "in half, edge on edge" in text
+    assert "There is no room for a line to measure" in text
+    assert "0.6 mm falls away there: the edge may stay as it is" in text
+    assert "in half, along its fold marks" in words(guide(*BOOKS["saddle"]()))
+
+
 def test_the_picture_shows_how_this_sheet_is_turned() -> None:
     for flip in Flip:
         printer = Printer(name="p", flip=flip)

@@ -10,7 +10,16 @@ from impose.geometry.sides import BoundAt, Edge
 from impose.plan.cutsteps import CutStep, StepKind
 from impose.plan.parts import FoldStep, Sheet, When
 from impose.reports.cautions import for_cutting
-from impose.reports.guide_parts import Book, Task, count, face, numbers, positions, side_with
+from impose.reports.guide_parts import (
+    Book,
+    Task,
+    count,
+    face,
+    has_marks,
+    numbers,
+    positions,
+    side_with,
+)
 from impose.reports.hand_cautions import FOLDING
 from impose.reports.ticket_rows import size_words
 from impose.units import ZERO, Length
@@ -23,6 +32,8 @@ PART: Final = {
 }
 _SHOWN_SECTIONS: Final = 6
 _SHOWN_CUTS: Final = 6
+#: Less than this does not come off cleanly with a knife and a rule (from memory).
+_SLIVER: Final = Length.mm("1.5")
 
 
 def fold_words(sheet: Sheet, book: Book) -> Iterator[str]:
@@ -34,8 +45,9 @@ def fold_words(sheet: Sheet, book: Book) -> Iterator[str]:
         way = "under, away from you" if step.under else "over, toward you"
         start = "lower" if step.across else "left"
         first, what = ("first", "") if number == 1 else ("then", " of what lies there")
+        marks = " along the fold marks," if has_marks(sheet, "fold") else ""
         yield (
-            f"{first} fold the {PART[step.moving]} {way}, along the fold marks, "
+            f"{first} fold the {PART[step.moving]} {way},{marks} "
             f"{book.length(step.at - low[step.across])} from the {start} edge{what}"
         )
         _fold(step, low, high)
@@ -84,7 +96,7 @@ def nesting(book: Book) -> Task:
         return Task(
             title="Fold",
             steps=(
-                f"Fold the sheet in half along the fold marks, so that {inner} are inside and "
+                f"Fold the sheet in half, {_where(sheets[0])}, so that {inner} are inside and "
                 f"{face(1, book)} is outside.",
                 _press(),
             ),
@@ -98,8 +110,8 @@ def nesting(book: Book) -> Task:
                 f"Lay the {len(sheets)} sheets on each other: sheet {outer} at the bottom, sheet "
                 f"{innermost} on top, its {found[1]} up, so that you look at {inner}. All heads "
                 "lie at the same side.",
-                "Knock the pile even, then fold all of it in half along the fold marks of the top "
-                f"sheet, so that {inner} are inside.{_in_parts(len(sheets))}",
+                f"Knock the pile even, then fold all of it in half, {_where(sheets[-1])}, so that "
+                f"{inner} are inside.{_in_parts(len(sheets))}",
                 _press(),
             ),
             cautions=(FOLDING,),
@@ -114,6 +126,11 @@ def nesting(book: Book) -> Task:
         ),
         cautions=fold.cautions,
     )
+
+
+def _where(sheet: Sheet) -> str:
+    """Sheets that the pages fill have no room for marks."""
+    return "along its fold marks" if has_marks(sheet, "fold") else "edge on edge"
 
 
 def _in_parts(sheets: int) -> str:
@@ -221,6 +238,14 @@ def _cut_words(step: CutStep, book: Book) -> str:
     return f"{words}. {notes}".strip()
 
 
+def _sliver(step: CutStep, book: Book) -> str:
+    """What is too little to cut well by hand, and need not be cut."""
+    waste = step.falls.size.height if step.falls and step.falls.waste else None
+    if waste is None or waste > _SLIVER:
+        return ""
+    return f" Only {waste.text(book.plan.unit)} falls away there: the edge may stay as it is."
+
+
 def trimming(book: Book) -> Task:
     """The last cuts, or that there are none."""
     steps = [
@@ -233,7 +258,7 @@ def trimming(book: Book) -> Task:
             title="Trim",
             steps=("Nothing is left to cut: the paper ends where the page ends.",),
         )
-    words = [_cut_words(step, book) for step in steps]
+    words = [f"{_cut_words(step, book)}{_sliver(step, book)}" for step in steps]
     if book.plan.french:
         words.append("Never cut the fore-edge: it is made of folds.")
     trim = book.plan.trim

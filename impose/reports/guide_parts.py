@@ -88,6 +88,15 @@ class Book:
 Way = Callable[[Book], Iterable[Task]]
 
 
+def has_marks(sheet: Sheet, *kinds: str) -> bool:
+    """Marks of these kinds had room on both its sides."""
+    return all(
+        any(mark.kind in kinds for group in side.marks for mark in group.marks)
+        or any(mark.kind in kinds for mark in side.own_marks)
+        for _, side in sheet.sides
+    )
+
+
 def count(number: int, word: str, plural: str = "") -> str:
     """`1 sheet`, `6 sheets`."""
     return f"{number} {word if number == 1 else plural or word + 's'}"

@@ -12,7 +12,7 @@ from impose.marks.measure import KIND, LENGTH
 from impose.pdf.flippicture import LIKE
 from impose.plan.cutsteps import StepKind
 from impose.plan.parts import Sheet, Side, When
-from impose.reports.guide_parts import Book, Task, Turn, count, positions
+from impose.reports.guide_parts import Book, Task, Turn, count, has_marks, positions
 from impose.reports.hand_cautions import PRINTER
 from impose.reports.ticket_rows import size_words
 from impose.schemes.oneside import one_side
@@ -142,8 +142,10 @@ def _backs(book: Book) -> Iterator[str]:
     way = "head to foot, as the book is bound at the head" if head_bound else "the same way up"
     wrong = "the other edge" if not book.job.guts.one_side else "another way of putting it back"
     yield f"Turn the sheet over. {behind}, {way}; if it does not, try {wrong}."
+    what = "the marks of the back fall on those of the front"
+    if not has_marks(first, "crop", "fold", "registration"):
+        what = "the pages of the back lie on those of the front"
     yield (
-        "Hold the sheet to the light: the marks of the back fall on those of the front, within "
-        "1 mm (1/32 in). If they are farther off, impose register finds out by how much, and "
-        "corrects it."
+        f"Hold the sheet to the light: {what}, within 1 mm (1/32 in). If they are farther off, "
+        "impose register finds out by how much, and corrects it."
     )
