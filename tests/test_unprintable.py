@@ -257,3 +257,24 @@ def test_a_page_that_is_a_hair_too_large_has_no_bleed() -> None:
         2, binding=Binding.LOOSE, trim=A4, sheet=A4, supplied=Length.points("0.003")
     ).planned()
     assert plan.sheets[0].front.placements[0].trim == Box(ZERO, ZERO, A4.width, A4.height)
+
+
+@pytest.mark.parametrize("flip", list(Flip))
+@pytest.mark.parametrize("clear", [False, True])
+def test_marks_lie_where_the_printer_prints(flip: Flip, clear: bool) -> None:
+    """All of them, words and check line too, on both sides, whether the guts are moved or not."""
+    printer = Printer(name="p", tail=mm(14), lead=mm(3), left=mm(6), right=mm(4), flip=flip)
+    for binding, sheet in ((Binding.SADDLE, Size(mm(350), mm(250))), (Binding.STAB, A4)):
+        moved = {"printer": printer, "clear_of_margins": clear}
+        plan = asked_for(8, binding=binding, trim=A5, sheet=sheet, **moved).planned()  # type: ignore[arg-type]
+        drawn = 0
+        for one in plan.sheets:
+            whole = Box(ZERO, ZERO, one.size.width, one.size.height)
+            inside = box_inside(whole, printer.margins(one.size))
+            for _, side in one.sides:
+                marks = [m for group in side.marks for m in group.marks] + list(side.own_marks)
+                drawn += len(marks)
+                for mark in marks:
+                    for x, y in ((mark.x0, mark.y0), (mark.x1, mark.y1)):
+                        assert inside.x0 <= x <= inside.x1 and inside.y0 <= y <= inside.y1, mark
+        assert drawn > 20
