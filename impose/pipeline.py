@@ -115,6 +115,7 @@ def look_over(
         return plan
     from impose.checks.holes import whole_pages
     from impose.checks.run import check_all, sides_to_make
+    from impose.checks.unprintable import BY_GEOMETRY, all_looked
     from impose.checks.words import cover_pages
     from impose.pdf.look import look_at
 
@@ -135,7 +136,10 @@ def look_over(
     if not wish.look:
         return plan
     found = check_all(plan, job, sources.facts, looks, made=to_make)
-    return replace(plan, findings=(*plan.findings, *found))
+    kept = plan.findings
+    if all_looked(plan, looks):  # what is there is known, and need not be supposed
+        kept = tuple(finding for finding in kept if finding.code != BY_GEOMETRY)
+    return replace(plan, findings=(*kept, *found))
 
 
 def check(job: Job, progress: Progress | None = None) -> Made:

@@ -182,7 +182,7 @@ def test_the_numbers_that_are_looked_for_first_are_the_plan_s(made: Path) -> Non
     down = Length.points(cover["guts_below_cover_head"])
     assert f"({down.text('mm')}) below" in told
     with pdfplumber.open(made / "ticket.pdf") as pdf:
-        assert len(pdf.pages) == 1
+        assert pdf.pages[1].extract_text().startswith("What to do now")
 
 
 def test_the_printed_cut_list_is_that_of_the_plan(made: Path) -> None:

@@ -112,7 +112,7 @@ def test_knife_lines_stand_at_the_gauge_between_stop_and_front() -> None:
         cutter="guillotine-office",
     )
     with pdfplumber.open(io.BytesIO(cutlist_pdf(plan))) as pdf:
-        page = pdf.pages[0]
+        page = next(p for p in pdf.pages if "9 3/4 in" in p.extract_text())
         knives = [line for line in page.lines if line["linewidth"] == pytest.approx(2.2)]
         piles = [r for r in page.rects if r["linewidth"] == pytest.approx(1.2)]
     knife, pile = knives[0], piles[0]

@@ -75,7 +75,8 @@ class Limits:
             "waste-too-narrow",
             f"cut {step.number} ({step.title.lower()}) takes off {strip.text(unit)}; "
             f"{cutter.name} needs at least {cutter.waste_min.text(unit)} to cut clean",
-            hint="leave more paper beyond the trim (trim_off, a larger sheet) or try it on waste",
+            hint="leave more paper beyond the trim (trim_off, a larger sheet) or try it on waste; "
+            "a cut this narrow may also be left out, and the edge stays as it is folded",
             strip=strip.text(unit),
             limit=cutter.waste_min.text(unit),
         )

@@ -25,8 +25,11 @@ from impose.plan.cutsteps import (
 )
 from impose.plan.parts import When
 from impose.plan.plan import Plan
+from impose.schemes.frenchfold import FOLDED
 from impose.units import reading_text
 
+#: Piles of leaves, flat or to be folded at the fore-edge.
+_PILES = ("pile", FOLDED)
 _TURNS = {0: (), 90: (Turn.LEFT,), 180: (Turn.HALF,), 270: (Turn.RIGHT,)}
 
 
@@ -189,7 +192,7 @@ class SheetSteps:
 
     def stack(self) -> CutStep | None:
         """Which pile goes on which; None where there is one pile."""
-        piles = [gather for gather in self.plan.gathering if gather.kind == "pile"]
+        piles = [gather for gather in self.plan.gathering if gather.kind in _PILES]
         count = len(self.cuts.grid.cells(self.cuts.grid.whole))
         if count < 2:
             return None
@@ -224,10 +227,10 @@ class SheetSteps:
         whole = len(guts_sheets(self.plan))
         for gather in self.plan.gathering:
             blank = whole - len(gather.sheets)
-            if gather.kind == "pile" and gather.cell is not None and blank:
+            if gather.kind in _PILES and gather.cell is not None and blank:
                 leaves = "1 blank leaf" if blank == 1 else f"{blank} blank leaves"
                 yield f"First take {leaves} away from the bottom of pile {gather.cell + 1}."
-        piles = len([gather for gather in self.plan.gathering if gather.kind == "pile"])
+        piles = len([gather for gather in self.plan.gathering if gather.kind in _PILES])
         if piles < len(self.cuts.grid.cells(self.cuts.grid.whole)):
             yield f"The piles after pile {piles} are blank."
 

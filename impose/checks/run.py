@@ -24,6 +24,7 @@ from impose.checks.safe import SafeDistances, safe_distances
 from impose.checks.sameness import check_alike, check_blank, check_looked
 from impose.checks.seen import SeenPage, first_placements, see_pages
 from impose.checks.spine import check_spine
+from impose.checks.unprintable import check_unprintable
 from impose.findings import Finding
 from impose.model.facts import SourceFacts
 from impose.model.job import Job
@@ -65,6 +66,7 @@ def check_all(
     pages = tuple(see_pages(plan, facts, looks))
     return (
         *check_live_matter(plan, job, pages, safe, made or {}),
+        *check_unprintable(plan, job, looks),
         *check_spine(plan, job, pages, safe),
         *check_holes(plan, job, pages, safe),
         *check_french_fold(plan, job, pages, safe),

@@ -6,7 +6,7 @@ knife): negative means beyond it.  Sides are those of the book frame.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -111,13 +111,18 @@ class SeenPage:
 def see_pages(
     plan: Plan, facts: Sequence[SourceFacts], looks: Sequence[PageLook]
 ) -> Iterator[SeenPage]:
-    """Every source page that the plan places and that could be looked at, in order."""
+    """Every source page that the plan places and that could be looked at, in order.
+
+    What lies wholly off the page's paper is on none: the other half of a spread, for one.
+    """
     where = first_placements(plan)
     for page, (fit, look) in enumerate(zip(plan.pages, looks, strict=True), start=1):
         placement = where.get(page)
         if placement is None or not look.looked:
             continue
-        yield SeenPage(page, placement, _things(fit, placement, look), _declared(fit, facts))
+        media = facts[fit.file].pages[fit.number - 1].media
+        shown = [one for one in look.outlines if not one.box.meet(media).empty]
+        yield SeenPage(page, placement, _things(fit, placement, shown), _declared(fit, facts))
 
 
 def first_placements(plan: Plan) -> Mapping[int, Placement]:
@@ -133,10 +138,10 @@ def first_placements(plan: Plan) -> Mapping[int, Placement]:
     return found
 
 
-def _things(fit: PageFit, placement: Placement, look: PageLook) -> tuple[Seen, ...]:
+def _things(fit: PageFit, placement: Placement, outlines: Iterable[Outline]) -> tuple[Seen, ...]:
     placing = fit.placing(placement)
     things = []
-    for outline in look.outlines:
+    for outline in outlines:
         box = placing.box(outline.box)
         things.append(Seen(outline, _inside(box, placement), box.width, box.height))
     return tuple(things)

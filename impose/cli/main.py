@@ -6,7 +6,7 @@ import importlib
 import os
 import signal
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +24,7 @@ _ELSEWHERE = {
     "print-ready": ("impose.cli.ready_command", "print_ready"),
     "spine": ("impose.cli.spine_command", "spine"),
     "watch": ("impose.cli.watch_command", "watch"),
+    "start": ("impose.cli.start_command", "start"),
 }
 
 
@@ -133,6 +134,8 @@ def run(arguments: list[str]) -> int:
         return leave.exit_code
     except click.ClickException as fault:
         fault.show()
+        for line in _next_step(fault):
+            click.echo(line, err=True)
         return int(ExitCode.USAGE)
     except (KeyboardInterrupt, click.Abort):
         click.echo("interrupted; nothing half-written was left", err=True)
@@ -144,6 +147,17 @@ def run(arguments: list[str]) -> int:
         assert said is not None
         return _say(*said, arguments)
     return result if isinstance(result, int) else int(ExitCode.FINE)
+
+
+def _next_step(fault: click.ClickException) -> Iterator[str]:
+    """What to do when something is missing from the command line."""
+    if not isinstance(fault, click.MissingParameter) or fault.param is None:
+        return
+    if isinstance(fault.param, click.Option) and fault.param.help:
+        yield f"    {fault.param.opts[0]}: {fault.param.help}"
+    elif fault.param.name == "inputs":
+        yield "    for example: impose make zine.pdf --binding saddle --trim a5 --sheet a4"
+        yield "    or: impose start zine.pdf, which asks in plain words and writes a job file"
 
 
 def _say(faults: Sequence[Finding], code: ExitCode, arguments: list[str]) -> int:

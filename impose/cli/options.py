@@ -42,6 +42,7 @@ _TEXT_OPTIONS = (
     ("--holes", "Pattern of holes: stab-4, wire-3-1, pamphlet-3 (impose profiles list patterns)."),
     ("--cover", "The cover's art, a PDF."),
     ("--printing", "How the printer prints: 'both sides' or 'one side at a time'."),
+    ("--on-sheet", "Pages on the sheet: 'centred' or 'clear of margins' of the printer."),
     ("--proof", "The proof in 'spreads' or 'single pages'."),
     ("--profile", "ICC profile that the sheets name as their output intent."),
     ("--ready", "Hold the sheets to a part of ISO 15930: X-1a, X-3 or X-4."),
@@ -84,12 +85,21 @@ def job_from(inputs: tuple[str, ...], options: dict[str, Any]) -> Job:
     from impose.model.resolve import job_from_file, job_from_options
 
     overrides = overrides_from(options)
-    jobs = [name for name in inputs if name.lower().endswith(".toml")]
-    if jobs and len(inputs) > 1:
-        raise ImposeError(
-            f"{jobs[0]} is a job file, and {len(inputs) - 1} more are named; this takes one job",
-            hint="name one job file, or pages alone; several job files are for make",
-        )
+    if len(inputs) > 1:
+        _refuse_mixed(inputs)
     if len(inputs) == 1 and inputs[0].lower().endswith(".toml"):
         return job_from_file(Path(inputs[0]), overrides)
     return job_from_options(replace(overrides, pages=inputs), Path())
+
+
+def _refuse_mixed(inputs: tuple[str, ...]) -> None:
+    """A job file names its own pages."""
+    for name in inputs:
+        if name.lower().endswith(".toml"):
+            raise ImposeError(
+                f"{name} is a job file, and {len(inputs) - 1} more input is named beside it"
+                if len(inputs) == 2
+                else f"{name} is a job file, and {len(inputs) - 1} more inputs are named beside it",
+                hint="name the job file alone; what it is made of stands in it, under pages; "
+                "several job files are for make",
+            )

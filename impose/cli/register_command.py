@@ -46,6 +46,11 @@ T = TypeVar("T")
     metavar="CORNER RIGHT UP",
     help="What was read at a corner: --read A 0.5mm -1mm. At least two corners.",
 )
+@click.option(
+    "--letters",
+    type=click.Choice(["same", "others"]),
+    help="Whether the letters of the back lie on the same letters of the front.",
+)
 @click.option("--left-line", help="Measured from the paper's left edge to the front's line.")
 @click.option("--foot-line", help="Measured from the paper's foot to the front's line.")
 @click.option("--one-side", is_flag=True, help="Trial for printing one side at a time.")
@@ -73,6 +78,7 @@ def register(printer: str, sheet: str, **options: Any) -> None:
     light, and give what you read: the correction is kept with your own profiles, and `make`
     moves the sides of every job that names the printer.
     """
+    from impose.cli.flip_trial import keep_flip
     from impose.cli.refeed_trial import keep_refeed, write_refeed_trial
     from impose.model.profiles import Library
 
@@ -80,6 +86,8 @@ def register(printer: str, sheet: str, **options: Any) -> None:
     trial = _Trial.of(library, printer, sheet, options)
     if options["answers"]:
         keep_refeed(library, trial.name, options["answers"], options["keep_as"])
+    elif options["letters"] == "others" or (options["letters"] and not options["reads"]):
+        keep_flip(library, trial.name, trial.flip, options)
     elif options["one_side"]:
         write_refeed_trial(trial.sheet.size, options["out"])
     elif options["reads"]:
@@ -119,6 +127,7 @@ class _Trial:
 
 def _write(trial: _Trial, out: Path) -> None:
     from impose.pdf.files import ensure_folder, write_atomically
+    from impose.pdf.flippicture import LIKE
     from impose.pdf.registersheet import RegisterSheet, register_pdf
 
     data = register_pdf(
@@ -133,9 +142,11 @@ def _write(trial: _Trial, out: Path) -> None:
     )
     ensure_folder(out.parent)
     write_atomically(out, data)
+    like = LIKE[trial.flip.on(trial.sheet.size)]
+    supposed = "" if trial.printer.flip else " (its profile does not say on which: supposed)"
     click.echo(
-        f"print both sides of {out} at actual size, turned over on the {trial.flip.value}; the "
-        "sheet says what to read",
+        f"print both sides of {out} at actual size, turned over on the {trial.flip.value}, {like}"
+        f"{supposed}; the sheet says what to read",
         err=True,
     )
     click.echo(str(out))

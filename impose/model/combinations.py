@@ -13,6 +13,7 @@ def refuse_impossible(asked: Asked, job: Job) -> None:
     """Notes a fault for each pair of values that no book can have; both are named."""
     _refuse_ground_fold(asked, job)
     _refuse_french_fold(asked, job)
+    _refuse_two_places(asked, job)
     if job.trim is not None:
         leaf = job.bound_at.leaf_size(job.trim.size)
         _refuse_wide_grind(asked, job, leaf)
@@ -54,6 +55,17 @@ def _refuse_french_fold(asked: Asked, job: Job) -> None:
             path,
             f"leaves are French-folded, and section_pages is {guts.section_pages}: no leaf can "
             "be both",
+            "leave one of them out",
+        )
+
+
+def _refuse_two_places(asked: Asked, job: Job) -> None:
+    """A lay edge says where a leaf lies, and so do the margins."""
+    if job.guts.clear_of_margins and job.guts.lay is not None:
+        asked.fault(
+            ("guts", "on_sheet"),
+            f'on_sheet is "clear of margins", and lay is {job.guts.lay}: both say where the page '
+            "lies between head and foot",
             "leave one of them out",
         )
 

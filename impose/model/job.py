@@ -142,6 +142,7 @@ class Guts:
     french_fold: bool = False  #: leaves printed on one face and folded at the fore-edge
     one_side: bool = False  #: printed one side at a time: fronts and backs as files of their own
     fold_out_clear: Length = FOLD_OUT_CLEAR  #: a fold-out's folds from knife and spine
+    clear_of_margins: bool = False  #: moved on the sheet out of what the printer leaves white
     lay: str | None = None  #: head or foot: where a single leaf lies on its sheet; None: centred
 
 

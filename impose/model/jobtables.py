@@ -14,6 +14,7 @@ from typing import Annotated, Any, Final
 
 from impose.geometry.sides import BoundAt
 from impose.geometry.turning import Flip
+from impose.model import everyday
 from impose.model import jobreaders as job
 from impose.model import paperreaders as on_paper
 from impose.model import readers as read
@@ -169,7 +170,7 @@ class BookTable:
     title: MaybeText = None
     pages: Annotated[tuple[Annotated[PagesTable | None, Short(pages_item)], ...], Listed()] = ()
     trim: Annotated[SizeWish | None, Reads(read.size)] = None
-    binding: Annotated[Binding | None, Reads(read.member_of(Binding))] = None
+    binding: Annotated[Binding | None, Reads(everyday.binding)] = None
     bound_at: Annotated[BoundAt | None, Reads(read.member_of(BoundAt))] = None
     blanks: Annotated[BlanksAt | None, Reads(job.blanks_at)] = None
     fit: Annotated[FitMode | None, Reads(read.member_of(FitMode))] = None
@@ -186,6 +187,8 @@ class BookTable:
 
 #: How the sides are printed; the second makes a file of fronts and one of backs as well.
 PRINTING: Final = ("both sides", "one side at a time")
+#: Where the pages lie on the sheet: in its middle, or out of the margins of the printer.
+ON_SHEET: Final = ("centred", "clear of margins")
 
 
 @table
@@ -217,6 +220,7 @@ class GutsTable:
     fold_out_clear: MaybeLen = None
     parent: Annotated[SizeWish | None, Reads(read.size)] = None
     printing: Annotated[str | None, Reads(read.word_of(PRINTING))] = None
+    on_sheet: Annotated[str | None, Reads(read.word_of(ON_SHEET))] = None
 
 
 @table

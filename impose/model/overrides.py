@@ -54,6 +54,7 @@ class Overrides:
     holes: str | None = None
     profile: str | None = None
     ready: str | None = None
+    on_sheet: str | None = None
     passwords: tuple[str, ...] = ()
 
 
@@ -88,6 +89,7 @@ PLACE_OF: Final[Mapping[str, tuple[str, str]]] = {
     "holes": ("holes", "pattern"),
     "profile": ("print", "profile"),
     "ready": ("print", "ready"),
+    "on_sheet": ("guts", "on_sheet"),
     "passwords": ("book", "password"),
 }
 _OPTION_AT: Final = {place: name for name, place in PLACE_OF.items()}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
+from impose.geometry.turning import Flip
 from impose.model.refeeding import Refeed, refeed_text
 from impose.model.registers import Register
 from impose.model.registertables import register_text
@@ -27,7 +28,17 @@ def with_register(text: str, present: Iterable[Register], found: Register) -> st
 
 def with_refeed(text: str, found: Refeed) -> str:
     """The text of a printer's file with `found` instead of what it said of refeeding."""
+    return _with_line(text, "refeed", refeed_text(found))
+
+
+def with_flip(text: str, found: Flip) -> str:
+    """The text of a printer's file with the edge on which it was seen to turn the sheet."""
+    return _with_line(text, "flips", f'flips = "{found.value}"\n')
+
+
+def _with_line(text: str, key: str, line: str) -> str:
+    """`line` instead of the line of that key, before the tables at the end."""
     head, begin, tables = text.partition(_ABOVE if _ABOVE in text else _BEGIN)
-    lines = [line for line in head.splitlines() if not line.startswith("refeed ")]
+    lines = [one for one in head.splitlines() if not one.startswith(f"{key} ")]
     rest = "\n".join(lines).rstrip()
-    return f"{rest}\n{refeed_text(found)}" + (f"\n{begin}{tables}" if begin else "")
+    return f"{rest}\n{line}" + (f"\n{begin}{tables}" if begin else "")

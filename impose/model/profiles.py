@@ -18,6 +18,7 @@ from impose.errors import ImposeError, JobError
 from impose.findings import Finding
 from impose.model import machinetables as machine
 from impose.model import papertables as paper
+from impose.model.everyday import missing_unit
 from impose.model.fields import TableFault, ValueFault, build
 from impose.model.holes import HolePattern
 from impose.model.holetables import PatternFile
@@ -51,6 +52,8 @@ _FILE_TABLES: Final[dict[Kind, type]] = {
     Kind.BINDERS: machine.BinderFile,
     Kind.PATTERNS: PatternFile,
 }
+#: So many names are told at once.
+_FEW: Final = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -274,9 +277,14 @@ def _unknown(kind: Kind, name: str, known: Iterable[str]) -> ImposeError:
     from difflib import get_close_matches  # only when something is wrong
 
     by_fold = {fold(word): word for word in known}
+    bare = missing_unit(kind.word, name)
+    if bare:
+        return ImposeError(f"no {kind.word} is called '{name.strip()}'", hint=bare)
     near = [by_fold[word] for word in get_close_matches(fold(name), by_fold, 3)]
     listing = f"impose profiles list {kind.value} names them all"
     hint = f"did you mean {either(near)}? {listing}" if near else listing
+    if not near and len(by_fold) <= _FEW:
+        hint = f"it is {either(sorted(by_fold.values()))}, or one of your own; {listing}"
     return ImposeError(f"no {kind.word} is called '{name.strip()}'", hint=hint)
 
 

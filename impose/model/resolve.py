@@ -35,7 +35,7 @@ from impose.model.job import (
     PagesItem,
 )
 from impose.model.jobfile import JobFile, read_job_file, read_job_values
-from impose.model.jobtables import PRINTING, PROOFS, JobTables
+from impose.model.jobtables import ON_SHEET, PRINTING, PROOFS, JobTables
 from impose.model.machines import Bench, Binder, Printer
 from impose.model.overrides import Overrides, lay_over
 from impose.model.paper import assumed_stock, caliper_text, stock_of
@@ -206,7 +206,11 @@ def _binding(asked: Asked) -> Binding | None:
     binding = asked.tables.book.binding
     if binding is None and asked.sound(path):
         words = either(member.value for member in Binding)
-        asked.fault(path, "the binding is not said", f"it is {words}")
+        asked.fault(
+            path,
+            "the binding is not said",
+            f"it is {words}; impose start PAGES.pdf asks for it in plain words",
+        )
     return binding
 
 
@@ -310,6 +314,7 @@ def _guts(asked: Asked, stock: Stock, sheets: tuple[NamedSize, ...]) -> Guts:
         make_bleed=table.make_bleed or MakeBleed.AS_SUPPLIED,
         french_fold=table.french_fold,
         one_side=table.printing == PRINTING[1],
+        clear_of_margins=table.on_sheet == ON_SHEET[1],
     )
 
 

@@ -56,7 +56,10 @@ def read_toml(path: Path, code: str) -> TomlFile:
     try:
         raw = path.read_bytes()
     except OSError as error:
-        raise InputError(f"{path}: cannot be read: {error.strerror or error}") from error
+        raise InputError(
+            f"{path}: cannot be read: {error.strerror or error}",
+            hint="check the name and the folder; impose start PAGES.pdf writes a job file",
+        ) from error
     try:
         text = raw.decode("utf-8-sig")  # some editors put a mark before the text
     except UnicodeDecodeError as error:

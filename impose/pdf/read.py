@@ -125,7 +125,11 @@ def _check_is_pdf(path: Path) -> int:
         raise _unreadable(path, fault) from fault
     if _HEADER not in start:
         what = "is empty" if not start else "is not a PDF"
-        raise InputError(f"{path} {what}", hint="give a PDF file with finished pages")
+        raise InputError(
+            f"{path} {what}",
+            hint="give a PDF file with finished pages: save or export it as PDF from the program "
+            "that it was made with",
+        )
     return size
 
 

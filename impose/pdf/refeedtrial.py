@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Final
 
-from impose.geometry.box import Size
+from impose.geometry.box import Box, Size
 from impose.pdf.pages import Align, PageMaker, Pen
+from impose.pdf.refeedpicture import draw_arrows, draw_refill
 from impose.units import Length
 
 _WORDS: Final = Length.points(13)
@@ -13,6 +14,8 @@ _HEAD: Final = Length.points(30)
 _ARROW: Final = Pen(weight=Length.points(3))
 _CHECK: Final = Length.mm(50)
 _MARGIN: Final = Length.mm(20)
+#: The pictures are twice as wide as high.
+_PICTURE: Final = Length.mm(32)
 _FRONT: Final = (
     "Print this file on one side, at actual size. The line below must measure 50 mm (1.97 in); "
     "if it does not, switch off every fitting to the page in the print dialog.",
@@ -57,10 +60,21 @@ def _page(maker: PageMaker, head: str, words: tuple[str, ...], low: bool) -> Non
     y = y - _HEAD * 2
     width = size.width - _MARGIN * 2
     for number, line in enumerate(words, start=1):
-        size_of = _WORDS if size.height > Length.mm(250) else Length.points(10)
+        size_of = _words_size(size)
         y = y - maker.wrapped((_MARGIN, y), width, f"{number}. {line}", size_of) - size_of.half
+    picture = Box(x - _PICTURE, y - _PICTURE, x + _PICTURE, y)
+    if picture.y0 > _PICTURE.half:  # a small sheet has room for the words alone
+        (draw_arrows if low else draw_refill)(maker, picture)
+        y = picture.y0 - _WORDS
     if not low:
         y, tick = y - Length.mm(3), Length.mm(2)
         maker.line((x - _CHECK.half, y), (x + _CHECK.half, y))
         for end in (x - _CHECK.half, x + _CHECK.half):
             maker.line((end, y - tick), (end, y + tick))
+
+
+def _words_size(sheet: Size) -> Length:
+    """Smaller on small sheets."""
+    if sheet.height > Length.mm(250):
+        return _WORDS
+    return Length.points(10 if sheet.height > Length.mm(180) else 7)

@@ -10,9 +10,10 @@ from typing import Final
 import pikepdf
 
 from impose.bench.register import EDGE_LINE, INSET, REACH, cross_places
-from impose.geometry.box import Size
+from impose.geometry.box import Box, Size
 from impose.geometry.moving import STAY, Move, Point
-from impose.geometry.turning import Flip
+from impose.geometry.turning import Flip, Turnover
+from impose.pdf.flippicture import LIKE, draw_flip, flip_name
 from impose.pdf.operators import Numbers, factor_text
 from impose.pdf.pages import LEADING, Align, PageMaker, Pen
 from impose.units import Length, ruler_inches
@@ -24,6 +25,8 @@ _SMALL: Final = Length.points(6)
 _LETTER: Final = Length.points(20)
 #: Lines of the words in the middle keep this far from the rulers.
 _CLEAR: Final = Length.mm(3)
+#: The pictures of the two ways of turning are at least so high.
+_PICTURE: Final = Length.mm(20)
 #: What the check line measures.
 CHECK_LINE: Final = {"mm": Length.mm(100), "in": Length.inches(4)}
 #: A tick of the rulers, and every so many a longer one with its number.
@@ -51,9 +54,14 @@ def register_pdf(sheet: RegisterSheet) -> bytes:
     """Two pages, front and back.  Raises ImposeError when the sheet is too small."""
     places = cross_places(sheet.sheet)
     maker = PageMaker(sheet.sheet, f"Register sheet, {sheet.printer}")
-    _Front(maker, sheet).draw(places)
+    front = _Front(maker, sheet)
+    front.draw(places)
     maker.new_page()
     _draw_back(maker, sheet, places)
+    if not front.pictures.fit:
+        middle, half = sheet.sheet.height.half, _PICTURE + _SMALL * 3
+        ends = (_LETTER, sheet.sheet.width - _LETTER)
+        _Pictures(sheet, Box(ends[0], middle - half, ends[1], middle + half)).draw(maker)
     out = io.BytesIO()
     with pikepdf.open(io.BytesIO(maker.to_bytes())) as pdf:
         for page, move in zip(pdf.pages, (sheet.front, sheet.back), strict=True):
@@ -72,6 +80,8 @@ def _matrix(move: Move) -> bytes:
 
 class _Front:
     """Rulers at the corners, two lines to measure from the paper's edges, what to do."""
+
+    pictures: _Pictures
 
     def __init__(self, maker: PageMaker, sheet: RegisterSheet) -> None:
         self.maker, self.sheet = maker, sheet
@@ -127,29 +137,74 @@ class _Front:
         y = size.height - INSET - REACH - _CLEAR * 2
         maker.text(size.width.half, size.height - Length.mm(25), "FRONT", _LETTER, True,
                    Align.CENTRE)  # fmt: skip
-        check = CHECK_LINE[sheet.unit]
+        check = check_line(sheet)
         x0, x1 = size.width.half - check.half, size.width.half + check.half
         tick = Length.mm(2)
+        # On a small sheet the letters are in the way, and the line goes up between the rulers.
+        line = y if check == CHECK_LINE[sheet.unit] else size.height - INSET
         for x in (x0, x1):
-            maker.line((x, y - tick), (x, y + tick), _LINE)
-        maker.line((x0, y), (x1, y), _LINE)
+            maker.line((x, line - tick), (x, line + tick), _LINE)
+        maker.line((x0, line), (x1, line), _LINE)
         y = y - _WORDS * LEADING * 2
+        words_size = _WORDS if width > CHECK_LINE["mm"] else _SMALL
         for number, words in enumerate(_instructions(sheet), start=1):
-            y = y - maker.wrapped((left, y), width, f"{number}. {words}", _WORDS) - _WORDS.half
+            y = y - maker.wrapped((left, y), width, f"{number}. {words}", words_size) - _WORDS.half
+        low = EDGE_LINE[sheet.unit] + _CLEAR
+        inner = INSET + Length.mm(24)  # beside the letters
+        self.pictures = _Pictures(sheet, Box(inner, low, size.width - inner, y))
+        if self.pictures.fit:
+            self.pictures.draw(maker)
+
+
+@dataclass(frozen=True, slots=True)
+class _Pictures:
+    """Both ways of turning a sheet over, the one that the sheet is made for in a frame."""
+
+    sheet: RegisterSheet
+    place: Box
+
+    @property
+    def fit(self) -> bool:
+        """There is room enough to see anything."""
+        return self.place.height >= _PICTURE + _SMALL * 4 and self.place.width >= _PICTURE * 4
+
+    def draw(self, maker: PageMaker) -> None:
+        place, sheet = self.place, self.sheet
+        high = min(_PICTURE * 2, place.height - _SMALL * 4)
+        half = place.width.half
+        for index, turned in enumerate(Turnover):
+            x = place.x0 + half * index
+            box = Box(x + _CLEAR, place.y1 - high, x + half - _CLEAR, place.y1)
+            draw_flip(maker, box, turned, sheet.sheet.landscape)
+            name = flip_name(turned, sheet.sheet.landscape)
+            ours = turned is sheet.flip.on(sheet.sheet)
+            if ours:
+                maker.box(box, _LINE)
+            middle, base = (box.x0 + box.x1).half, box.y0 - _SMALL * Fraction(3, 2)
+            this = "this sheet is made for: " if ours else ""
+            maker.text(middle, base, f"{this}{name},", _SMALL * Fraction(4, 3), ours, Align.CENTRE)
+            maker.text(middle, base - _SMALL * Fraction(3, 2), LIKE[turned],
+                       _SMALL * Fraction(4, 3), False, Align.CENTRE)  # fmt: skip
+
+
+def check_line(sheet: RegisterSheet) -> Length:
+    """Half as long on a small sheet, where the letters are in its way."""
+    whole = CHECK_LINE[sheet.unit]
+    return whole if sheet.sheet.width > whole + INSET * 2 else whole.half
 
 
 def _instructions(sheet: RegisterSheet) -> list[str]:
     unit = sheet.unit
     kept = "with the correction kept so far" if sheet.corrected else "without any correction"
-    other = "short edge" if sheet.flip is Flip.LONG_EDGE else "long edge"
     return [
         f"Print both sides at actual size, turned over on the {sheet.flip.value} "
         f"({sheet.printer}, {kept}). The line above must measure "
-        f"{CHECK_LINE[unit].text(unit)}; if it does not, the print dialog fits pages: switch that "
+        f"{check_line(sheet).text(unit)}; if it does not, the print dialog fits pages: switch that "
         "off and print again.",
         "Hold the sheet to the light, this side toward you. The letters of the back must lie on "
-        "the same letters of the front. If they lie on others, the printer turns the sheet over "
-        f'on the other edge: make this sheet with --flip "{other}".',
+        "the same letters of the front. If they lie on others, the printer turned the sheet over "
+        "in the other way of the two pictures: impose register ... --letters others keeps that; "
+        "then make and print this sheet again.",
         "At each letter read how far the back's cross lies to the right of the front's, and "
         "above it; to the left and below is below zero.",
         "Measure from the paper's left edge and from its foot to the two lines.",

@@ -14,6 +14,7 @@ from impose.plan.plan import Plan
 from impose.reports.cautions import for_cutting, for_holes
 from impose.reports.cut_pictures import cut_pictures, draw_jogged, how_to_read
 from impose.reports.cutlist_rows import Row, facts_lines, rows
+from impose.reports.glossary import Explainer, term_line
 from impose.reports.pile_drawing import LETTERS, Picture, draw_cut
 from impose.units import ZERO, Length
 
@@ -55,6 +56,7 @@ class _Writer:
 
     def __init__(self, page: PageMaker, plan: Plan, pictures: dict[int, Picture]) -> None:
         self._page, self._plan, self._pictures = page, plan, pictures
+        self._words = Explainer()
         self._left, self._right = _MARGIN, page.size.width - _MARGIN
         self._top = page.size.height - _MARGIN
         self._foot()
@@ -107,11 +109,15 @@ class _Writer:
         picture = self._pictures.get(step.number)
         sheet = step.kind is StepKind.JOG
         texts = _texts(row)
+        terms = self._words.new_in(*(f"{text.words}." for text in texts))
         column = self._text_column(picture is not None or sheet)
         high = sum((self._page.height(t.words, column, t.size, t.bold) for t in texts), ZERO)
         if picture is not None or sheet:
             high = max(high, _DRAWING.height)
-        if self._top - high - _GAP * 2 < _MARGIN:
+        words = "; ".join(term_line(term) for term in terms)
+        wide = self._right - self._left - _LEFT_COLUMN
+        below = self._page.height(words, wide, LETTERS) if words else ZERO
+        if self._top - high - below - _GAP * 2 < _MARGIN:
             self._next_page()
         page, top = self._page, self._top
         page.line((self._left, top), (self._right, top), _RULE)
@@ -128,7 +134,9 @@ class _Writer:
             draw_cut(page, room, picture)
         elif sheet:
             draw_jogged(page, room, self._plan, step)
-        self._top = top - high - _GAP
+        if words:
+            page.wrapped((self._left + _LEFT_COLUMN, top - high), wide, words, LETTERS)
+        self._top = top - high - below - _GAP
 
     def _text_column(self, drawn: bool) -> Length:
         whole = self._right - self._left - _LEFT_COLUMN

@@ -16,6 +16,7 @@ from impose.plan.coverfacts import SpineFacts
 from impose.plan.plan import Plan
 from impose.reports.cautions import for_holes
 from impose.reports.cut_pictures import how_to_read
+from impose.reports.glossary import Explainer
 from impose.reports.hole_rows import hole_rows
 from impose.reports.html_words import seen_words
 from impose.reports.page_svg import Picture
@@ -39,6 +40,7 @@ from impose.reports.report_book import (
 )
 from impose.reports.report_findings import finding_rows, page_rows
 from impose.reports.report_sheets import cover_views, guts_views
+from impose.reports.report_words import explained
 from impose.reports.ticket_facts import score_notes
 from impose.reports.ticket_rows import score_rows
 
@@ -73,6 +75,7 @@ def report_html(plan: Plan, given: Given = NOTHING) -> str:
     sheets, left_out = guts_views(plan, told)
     return _template().render(
         css=_css(),
+        words=Explainer(),
         plan=plan,
         verdict=verdict(rows, given.looked),
         figures=list(book_figures(plan, given.spine)),
@@ -118,6 +121,7 @@ def _template() -> Template:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    environment.filters["explained"] = explained
     return environment.from_string(_read("report.html.j2"))
 
 

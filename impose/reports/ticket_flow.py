@@ -41,8 +41,12 @@ class Flow:
     def need(self, height: Length) -> None:
         """A new page when less than this is left."""
         if self.y - height < _MARGIN:
-            self.maker.new_page()
-            self.y = self.maker.size.height - _MARGIN
+            self.next_page()
+
+    def next_page(self) -> None:
+        """Whatever is left of this one stays free."""
+        self.maker.new_page()
+        self.y = self.maker.size.height - _MARGIN
 
     def down(self, height: Length) -> None:
         self.y = self.y - height

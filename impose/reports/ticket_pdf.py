@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise
 from typing import Final
@@ -10,6 +11,8 @@ from impose.geometry.box import Box
 from impose.model.job import Job
 from impose.pdf.pages import LEADING, Align, Pen
 from impose.plan.plan import Plan
+from impose.reports.guide import Guide, guide
+from impose.reports.now_pdf import draw_guide
 from impose.reports.ticket_facts import STOP, TicketFacts, ticket_facts
 from impose.reports.ticket_flow import BODY, GAP, LARGE, TITLE, Flow
 from impose.reports.ticket_rows import Row, ScoreRow
@@ -26,12 +29,22 @@ STOP_SIZE: Final = Length.points(20)
 
 
 def ticket_pdf(plan: Plan, job: Job) -> bytes:
-    """The ticket of a finished plan."""
-    return draw_ticket(ticket_facts(plan, job))
+    """The ticket of a finished plan, and on pages of its own what to do now."""
+    facts = ticket_facts(plan, job)
+    return draw_ticket(facts, guide(plan, job, " ".join(words_of(facts))))
 
 
-def draw_ticket(facts: TicketFacts) -> bytes:
-    """Only draws; every word is in the facts."""
+def words_of(facts: TicketFacts) -> Iterator[str]:
+    """The words of the lists, whose terms are explained."""
+    for row in (*facts.key, *facts.book, *facts.cover, *facts.last_cuts, *facts.measured):
+        yield f"{row.label}: {row.words};"
+    for score in facts.scores:
+        yield f"{score.title}; {score.at_stop}; {score.note};"
+    yield from (*facts.score_notes, *facts.instructions, *facts.cautions)
+
+
+def draw_ticket(facts: TicketFacts, what_to_do: Guide) -> bytes:
+    """Only draws; every word is in the facts and in the guide."""
     flow = Flow(f"{facts.title}: ticket", facts.unit)
     _head(flow, facts)
     _key(flow, facts.key)
@@ -51,6 +64,7 @@ def draw_ticket(facts: TicketFacts) -> bytes:
         flow.need(flow.rows_height([row], flow.width))
         flow.rule()
         flow.down(flow.rows([row], flow.left, flow.y, flow.width))
+    draw_guide(flow, what_to_do)
     return flow.to_bytes()
 
 

@@ -112,7 +112,8 @@ def too_small(asked: Asked, need: Size, what: str) -> JobError:
     return refuse(
         "sheet-too-small",
         f"there is no room for {what} ({need.text(unit)}) on {sheets}{gripper}, either way round",
-        "choose a larger sheet, a smaller trim, fewer pages on a side (up), or smaller allowances",
+        'choose a larger sheet, a smaller trim (with fit = "scale", --fit scale, when your pages '
+        "are larger than it), fewer pages on a side (up), or smaller allowances",
     )
 
 

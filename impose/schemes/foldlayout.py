@@ -80,7 +80,8 @@ def lay_out(
     leaves = fold_sheet(scheme)
     size = group_size(scheme, rules)
     seen = room.mirrored if right_bound else room  # a gripper at the side is not mirrored
-    x0, y0 = _start(seen, size, scheme, rules), seen.start(size.height, across=False)
+    x0 = _start(seen, size, scheme, rules)
+    y0 = seen.start(size.height, across=False, held=any(fold.across for fold in scheme.folds))
     if x0 is None or y0 is None:
         return None
     columns = _axis(rules.leaf.width, _column_gaps(scheme, leaves, rules), x0)
@@ -139,11 +140,14 @@ def _axis(cell: Length, gaps: Sequence[Length], start: Length) -> _Axis:
 def _start(room: Room, size: Size, scheme: FoldScheme, rules: FoldRules) -> Length | None:
     """The left of the group: centred, or off by half the lip where both halves are open."""
     if not rules.lip:
-        return room.start(size.width, across=True)
+        upright = any(not fold.across for fold in scheme.folds)
+        return room.start(size.width, across=True, held=upright)
     if scheme.columns > 2:  # the open half is the front one: its margin holds the lip
         need = rules.fore_edge + rules.lip
         fits = room.sheet.width >= size.width + need * 2
-        return room.start(size.width, across=True) if fits and rules.lip_on_front else None
+        return (
+            room.start(size.width, across=True, held=True) if fits and rules.lip_on_front else None
+        )
     low = (room.sheet.width - size.width - rules.lip).half
     start = low if rules.lip_on_front else low + rules.lip
     inside = low >= ZERO and start >= room.hold.x0 and start + size.width <= room.hold.x1

@@ -23,6 +23,7 @@ from impose.schemes.insets import add_insets
 from impose.schemes.leaves import Book
 from impose.schemes.loose import plan_loose
 from impose.schemes.madebleed import NOTHING, ToMake
+from impose.schemes.onsheet import on_sheet_notes
 from impose.schemes.rooms import check_sheet_limits
 
 
@@ -97,6 +98,7 @@ class _Planner:
                 *plan.findings,
                 *(() if self.to_make else _bleed(asked, pages)),
                 *_unprinted(asked, draft),
+                *on_sheet_notes(asked, draft),
             ),
         )
 

@@ -24,7 +24,7 @@ class Room:
     """One sheet, one way round.
 
     `hold` is where trims may lie, `ink` where both sides can be printed, both
-    seen from the front.
+    seen from the front.  `clear`: groups are moved out of what cannot be printed.
     """
 
     name: str
@@ -32,15 +32,21 @@ class Room:
     turned: Turnover
     hold: Box
     ink: Box
+    clear: bool = False
 
-    def start(self, used: Length, across: bool) -> Length | None:
-        """Where a group `used` wide (or high) begins: centred on the sheet, pushed
-        off only as far as the gripper needs; None when it does not fit."""
+    def start(self, used: Length, across: bool, held: bool = False) -> Length | None:
+        """Where a group `used` wide (or high) begins: centred on the sheet, pushed off only as
+        far as the gripper needs, and out of the margins where that is wished; None when it
+        does not fit.  `held`: a fold in the middle of the sheet keeps it there."""
         whole = self.sheet.width if across else self.sheet.height
         low, high = (self.hold.x0, self.hold.x1) if across else (self.hold.y0, self.hold.y1)
         if used > high - low:
             return None
         middle = (whole - used).half
+        if self.clear and not held:
+            least, most = (self.ink.x0, self.ink.x1) if across else (self.ink.y0, self.ink.y1)
+            if used <= most - least:
+                middle = min(max(middle, least), most - used)
         return min(max(middle, low), high - used)
 
     @property
@@ -56,7 +62,8 @@ def rooms(guts: Guts) -> Iterator[Room]:
         upright = named.size.turned if named.size.landscape else named.size
         sizes = [upright] if upright.width == upright.height else [upright, upright.turned]
         for size in sizes:
-            yield room_on(named, size, guts.printer, guts.flip)
+            room = room_on(named, size, guts.printer, guts.flip)
+            yield replace(room, clear=True) if guts.clear_of_margins else room
 
 
 def room_on(named: NamedSize, size: Size, printer: Printer | None, flip: Flip | None) -> Room:

@@ -1,0 +1,115 @@
+"""What to do now, by binding: one function for each, registered under the plan's own words.
+
+`WAYS` is asked for the plan's scheme first (where that is a way of binding by
+itself), then for its binding; what is in neither is told from the plan's own
+folds, cuts and steps.  Positions of staples and holes are common practice where
+the plan has none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from impose.checks.machines import saddle_pile
+from impose.plan.cutsteps import StepKind
+from impose.plan.parts import When
+from impose.plan.plan import FRENCH
+from impose.reports.guide_block import in_order, scoring
+from impose.reports.guide_folding import cuts_of, cutting, folding, nesting, trimming
+from impose.reports.guide_french import french
+from impose.reports.guide_glued import perfect, sections
+from impose.reports.guide_holes import punched, stab
+from impose.reports.guide_parts import Book, Task, Way, quarter
+from impose.reports.hand_cautions import AWL, COLD_GLUE, STAPLER
+from impose.schemes.gutspaper import guts_paper
+
+#: Schemes of the sheets that say nothing of the binding: sections may be sewn or glued.
+_PLAIN_SCHEMES: Final = frozenset({"leaves", "sections", "saddle"})
+_FOLDER: Final = "a bone folder or a spoon"
+_KNIFE: Final = "a sharp knife, a steel rule and a cutting mat (or a cutter)"
+_BOARDS: Final = "two boards and clamps or weights"
+
+
+@dataclass(frozen=True, slots=True)
+class Binding:
+    """A way of binding: the tools it takes, and the tasks from printed sheets to bound book."""
+
+    tools: tuple[str, ...]
+    tasks: Way
+
+
+def binding_of(book: Book) -> Binding:
+    """The one registered for the plan's scheme or binding, else the general one."""
+    plan = book.plan
+    if plan.scheme in _PLAIN_SCHEMES:
+        return WAYS.get(plan.binding, GENERAL)
+    return WAYS.get(plan.scheme) or WAYS.get(plan.binding) or GENERAL
+
+
+def saddle(book: Book) -> Iterator[Task]:
+    """Folded sheets inside each other, stapled or sewn through the fold."""
+    yield from cutting(book)
+    yield nesting(book)
+    yield from scoring(book)
+    yield _staple(book)
+    yield trimming(book)
+
+
+def _staple(book: Book) -> Task:
+    paper, leaf = guts_paper(book.plan), book.plan.leaf
+    ends = (
+        book.about(paper.head + quarter(leaf.height)),
+        book.about(paper.foot + quarter(leaf.height)),
+    )
+    sheets = sum(len(sheet.folds) > 0 for sheet in book.guts)
+    pile = saddle_pile(book.plan, book.job)
+    cover = "Lay the cover round the outside, fold on fold. " if book.plan.cover else ""
+    what = "the sheet is" if sheets == 1 else f"all {sheets} sheets together are"
+    return Task(
+        title="Staple or sew on the fold",
+        steps=(
+            f"{cover}Open the booklet in the middle and lay it down with the outside up. Put two "
+            f"staples exactly on the fold, from outside: {ends[0]} from the head and {ends[1]} "
+            "from the foot of the paper. A stapler with a long arm reaches the fold; in a short "
+            "one the booklet is laid on card and the legs are bent over by hand.",
+            f"The staples must be long enough: opened, {what} about {book.length(pile)} thick"
+            f"{', the cover included' if book.plan.cover else ''}.",
+            "Or sew instead: three holes on the fold, one in the middle and one where each staple "
+            "would be; thread in at the middle, through the other two, out at the middle, knot.",
+        ),
+        cautions=(STAPLER, AWL),
+    )
+
+
+def loose(book: Book) -> Iterator[Task]:
+    """Cut to size, not bound."""
+    yield from cutting(book)
+    yield in_order(book)
+
+
+def general(book: Book) -> Iterator[Task]:
+    """From the plan alone: its folds, its cuts, its binding step, its last cuts."""
+    yield from cuts_of(book, When.BEFORE_FOLDING, "Cut before you fold")
+    yield from folding(book)
+    yield from cuts_of(book, When.BEFORE_BINDING, "Cut before you bind")
+    yield from scoring(book)
+    steps = [step for step in book.steps if step.kind is StepKind.BIND]
+    words = [f"{step.title}. {' '.join(step.notes)}".strip() for step in steps]
+    if words:
+        yield Task(title="Bind", steps=tuple(words), cautions=(AWL, COLD_GLUE))
+    yield trimming(book)
+
+
+GENERAL: Final = Binding((_FOLDER, _KNIFE), general)
+#: By the plan's scheme or binding; a new binding adds its own line.
+WAYS: Final[dict[str, Binding]] = {
+    FRENCH: Binding((_FOLDER, _KNIFE, _BOARDS), french),
+    "saddle": Binding((_FOLDER, "a stapler with a long arm, or needle and thread", _KNIFE), saddle),
+    "perfect": Binding((_BOARDS, "bookbinding glue and a brush", _KNIFE), perfect),
+    "sections": Binding((_FOLDER, "an awl, needle and thread", "bookbinding glue"), sections),
+    "stab": Binding(("an awl, needle and strong thread", "clips", _KNIFE), stab),
+    "punched": Binding(("the punch for your wire, coil or comb", _KNIFE), punched),
+    "loose": Binding((_KNIFE,), loose),
+}

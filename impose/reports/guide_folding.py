@@ -1,0 +1,274 @@
+"""What to do now: cutting apart, folding, and laying in order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+from typing import Final
+
+from impose.geometry.sides import BoundAt, Edge
+from impose.plan.cutsteps import CutStep, StepKind
+from impose.plan.parts import FoldStep, Sheet, When
+from impose.reports.cautions import for_cutting
+from impose.reports.guide_parts import (
+    Book,
+    Task,
+    count,
+    face,
+    has_marks,
+    numbers,
+    positions,
+    side_with,
+)
+from impose.reports.hand_cautions import FOLDING
+from impose.reports.ticket_rows import size_words
+from impose.units import ZERO, Length
+
+PART: Final = {
+    Edge.LEFT: "left part",
+    Edge.RIGHT: "right part",
+    Edge.TOP: "upper part",
+    Edge.BOTTOM: "lower part",
+}
+_SHOWN_SECTIONS: Final = 6
+_SHOWN_CUTS: Final = 6
+#: Less than this does not come off cleanly with a knife and a rule (from memory).
+_SLIVER: Final = Length.mm("1.5")
+
+
+def fold_words(sheet: Sheet, book: Book) -> Iterator[str]:
+    """Each fold of a sheet in its order, its front up at the start; measured on what lies there
+    after the folds before."""
+    low = {True: ZERO, False: ZERO}
+    high = {True: sheet.size.height, False: sheet.size.width}
+    for number, step in enumerate(sheet.folds, start=1):
+        way = "under, away from you" if step.under else "over, toward you"
+        start = "lower" if step.across else "left"
+        first, what = ("first", "") if number == 1 else ("then", " of what lies there")
+        marks = " along the fold marks," if has_marks(sheet, "fold") else ""
+        yield (
+            f"{first} fold the {PART[step.moving]} {way},{marks} "
+            f"{book.length(step.at - low[step.across])} from the {start} edge{what}"
+        )
+        _fold(step, low, high)
+
+
+def _fold(step: FoldStep, low: dict[bool, Length], high: dict[bool, Length]) -> None:
+    """The ends of what lies there, up the sheet (True) and across it (False), after a fold."""
+    across, at = step.across, step.at
+    if step.moving in (Edge.LEFT, Edge.BOTTOM):
+        low[across], high[across] = at, max(high[across], at * 2 - low[across])
+    else:
+        low[across], high[across] = min(low[across], at * 2 - high[across]), at
+
+
+def folding(book: Book) -> Iterator[Task]:
+    """How each kind of sheet is folded; nothing where no sheet is."""
+    runs = _runs(book.guts)
+    if not runs:
+        return
+    steps = []
+    for sheets in runs:
+        which = numbers(sheets[0].number, sheets[-1].number).capitalize()
+        if len(runs) == 1 and len(book.guts) > 1:
+            which = "Each sheet"
+        words = "; ".join(fold_words(sheets[0], book))
+        steps.append(f"{which}: lay it with its front up, as it lies in guts.pdf; {words}.")
+    steps.append("Press every fold down with a bone folder or the back of a spoon.")
+    yield Task(title="Fold", steps=tuple(steps), cautions=(FOLDING,))
+
+
+def _runs(sheets: Sequence[Sheet]) -> list[list[Sheet]]:
+    """Sheets one after the other that are folded alike."""
+    runs = [list(run) for _, run in groupby(sheets, key=lambda sheet: sheet.folds)]
+    return [run for run in runs if run[0].folds]
+
+
+def nesting(book: Book) -> Task:
+    """A saddle book: folded once together, or folded sheet by sheet and laid inside each other."""
+    sheets = [book.guts[number] for number in _section_indices(book, 0)]
+    inside = sorted(p for _, side in sheets[-1].sides for p in positions(side))
+    middle = len(inside) // 2
+    left, right = inside[middle - 1], inside[middle]
+    found = side_with(sheets, left)
+    inner = f"{face(left, book)} and {face(right, book)}"
+    if len(sheets) == 1 and len(sheets[0].folds) == 1:
+        return Task(
+            title="Fold",
+            steps=(
+                f"Fold the sheet in half, {_where(sheets[0])}, so that {inner} are inside and "
+                f"{face(1, book)} is outside.",
+                _press(),
+            ),
+            cautions=(FOLDING,),
+        )
+    outer, innermost = sheets[0].number, sheets[-1].number
+    if all(len(sheet.folds) == 1 for sheet in sheets) and found is not None:
+        return Task(
+            title="Lay in order and fold",
+            steps=(
+                f"Lay the {len(sheets)} sheets on each other: sheet {outer} at the bottom, sheet "
+                f"{innermost} on top, its {found[1]} up, so that you look at {inner}. All heads "
+                "lie at the same side.",
+                f"Knock the pile even, then fold all of it in half, {_where(sheets[-1])}, so that "
+                f"{inner} are inside.{_in_parts(len(sheets))}",
+                _press(),
+            ),
+            cautions=(FOLDING,),
+        )
+    (fold,) = folding(book)
+    return Task(
+        title="Fold and lay inside each other",
+        steps=(
+            *fold.steps,
+            f"Open the folded sheets in the middle and lay them inside each other: sheet {outer} "
+            f"is the outermost, sheet {innermost} the innermost, with {inner} in its middle.",
+        ),
+        cautions=fold.cautions,
+    )
+
+
+def _where(sheet: Sheet) -> str:
+    """Sheets that the pages fill have no room for marks."""
+    return "along its fold marks" if has_marks(sheet, "fold") else "edge on edge"
+
+
+def _in_parts(sheets: int) -> str:
+    """Many sheets do not fold in one go (from memory: more than about eight)."""
+    return "" if sheets <= 8 else " Fold a few sheets at a time, and lay them inside each other."
+
+
+def _press() -> str:
+    return "Press the fold down with a bone folder or the back of a spoon."
+
+
+def _section_indices(book: Book, section: int) -> list[int]:
+    """Places in `Book.guts` of a section's sheets, the outermost first."""
+    at = {sheet.number: index for index, sheet in enumerate(book.guts)}
+    return [at[number] for number in book.plan.gathering[section].sheets]
+
+
+def gathering_sections(book: Book) -> Task:
+    """Sections: which sheets lie inside which, and the order of the sections."""
+    sections = [gather for gather in book.plan.gathering if gather.kind == "section"]
+    steps = []
+    for number, gather in enumerate(sections[:_SHOWN_SECTIONS], start=1):
+        steps.append(f"Section {number}: {_inside_each_other(gather.sheets)}.")
+    left = len(sections) - _SHOWN_SECTIONS
+    if left > 0:
+        steps.append(
+            f"The other {left} in the same way: the line of words at the edge of each sheet names "
+            "its section."
+        )
+    if len(sections) > 1:
+        steps.append(
+            f"Lay the {len(sections)} sections on each other, section 1 on top, all spines at the "
+            "same side. The black steps on the spines go down like a stair: a gap or a step twice "
+            "means that a section is missing or lies in the wrong place."
+        )
+    return Task(title="Gather", steps=tuple(steps))
+
+
+def _inside_each_other(sheets: Sequence[int]) -> str:
+    if len(sheets) == 1:
+        return f"sheet {sheets[0]} alone"
+    return f"{numbers(sheets[0], sheets[-1])}, sheet {sheets[0]} outside, the next inside it"
+
+
+def cutting(book: Book) -> Iterator[Task]:
+    """Cuts of the sheets and how the piles are laid on each other, as the cut list has them;
+    what is cut of gathered guts and of the cover comes later, in `before_cover`."""
+    steps = [step for step in _before(book) if not _later(step)]
+    if steps:
+        yield cut_task(book, "Cut the sheets apart", steps)
+
+
+def before_cover(book: Book) -> Iterator[Task]:
+    """The cuts that a cover with flaps asks for: its ends, and the fore-edge of the guts."""
+    steps = [step for step in _before(book) if _later(step)]
+    if steps:
+        yield cut_task(book, "Cut before the cover goes on", steps)
+
+
+def _before(book: Book) -> list[CutStep]:
+    times = (When.BEFORE_FOLDING, When.BEFORE_BINDING)
+    return [s for s in book.steps if s.when in times and s.kind is not StepKind.BIND]
+
+
+def _later(step: CutStep) -> bool:
+    return "fore-edge" in step.cuts or (step.table is not None and step.table.things == "cover")
+
+
+def cuts_of(book: Book, when: When, title: str) -> Iterator[Task]:
+    """One task of all the cut list's steps of a time; nothing where there are none."""
+    steps = [s for s in book.steps if s.when is when and s.kind is not StepKind.BIND]
+    if steps:
+        yield cut_task(book, title, steps)
+
+
+def cut_task(book: Book, title: str, steps: Sequence[CutStep]) -> Task:
+    """Steps of the cut list in a few words each; of many the first and the last."""
+    cuts = sum(step.kind is StepKind.CUT for step in steps)
+    words = [_cut_words(step, book) for step in steps]
+    if len(words) > _SHOWN_CUTS:
+        words = [*words[:3], f"And so on: {count(cuts, 'cut')} in all.", *words[-2:]]
+    first, last = steps[0].number, steps[-1].number
+    which = f"step {first}" if first == last else f"steps {first} to {last}"
+    cautions = for_cutting(_by_hand(book))[:3] if cuts else ()
+    shown = f"Every one of them is drawn in cuts.pdf: {which}."
+    return Task(title=title, steps=(*words, shown), cautions=cautions)
+
+
+def _by_hand(book: Book) -> bool:
+    facts = book.plan.cut_facts
+    return facts is None or facts.hand
+
+
+def _cut_words(step: CutStep, book: Book) -> str:
+    words = step.title
+    if step.setting is not None:
+        figure = book.length(step.setting.gauge)
+        where = (
+            "on the crop marks"
+            if step.setting.on_marks
+            else f"{figure} from {step.setting.reckoned_from}"
+        )
+        words += f": {where}"
+    notes = " ".join(step.notes) if step.kind is StepKind.STACK else ""
+    return f"{words}. {notes}".strip()
+
+
+def _sliver(step: CutStep, book: Book) -> str:
+    """What is too little to cut well by hand, and need not be cut."""
+    waste = step.falls.size.height if step.falls and step.falls.waste else None
+    if waste is None or waste > _SLIVER:
+        return ""
+    return f" Only {waste.text(book.plan.unit)} falls away there: the edge may stay as it is."
+
+
+def trimming(book: Book) -> Task:
+    """The last cuts, or that there are none."""
+    steps = [
+        step
+        for step in book.steps
+        if step.kind is StepKind.CUT and step.when is When.AFTER_BINDING and step.setting
+    ]
+    if not steps:
+        return Task(
+            title="Trim",
+            steps=("Nothing is left to cut: the paper ends where the page ends.",),
+        )
+    words = [f"{_cut_words(step, book)}{_sliver(step, book)}" for step in steps]
+    if book.plan.french:
+        words.append("Never cut the fore-edge: it is made of folds.")
+    trim = book.plan.trim
+    words.append(f"The finished page is {size_words(trim, book.plan.unit)}, width first.")
+    if book.plan.bound_at is BoundAt.HEAD:
+        words.append(
+            "Head, foot and fore-edge are here those of the book held with its spine at the left."
+        )
+    return Task(
+        title="Trim, in this order",
+        steps=tuple(words),
+        cautions=for_cutting(_by_hand(book))[:3],
+    )

@@ -1,0 +1,151 @@
+"""What to do now, first part: what is needed, printing, and looking at the first sheet."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from typing import Final
+
+from impose.geometry.sides import BoundAt
+from impose.geometry.turning import Turnover
+from impose.marks.measure import KIND, LENGTH
+from impose.pdf.flippicture import LIKE
+from impose.plan.cutsteps import StepKind
+from impose.plan.parts import Sheet, Side, When
+from impose.reports.guide_parts import Book, Task, Turn, count, has_marks, positions
+from impose.reports.hand_cautions import PRINTER
+from impose.reports.ticket_rows import size_words
+from impose.schemes.oneside import one_side
+
+DIALOG: Final = (
+    'in the print dialog choose "actual size" or 100 %; never "fit", "shrink" or "scale to page"'
+)
+
+
+def get_ready(book: Book, tools: tuple[str, ...]) -> Task:
+    """Read the proof; the paper and the tools."""
+    steps = ["Read proof.pdf from the first page to the last: the book will come out like that."]
+    steps.append(f"Paper: {_paper(book)}. Take a few more for trials.")
+    cover = book.plan.cover
+    if cover is not None:
+        copies = count(book.job.copies, "sheet")
+        size = size_words(cover.paper, book.plan.unit)
+        steps.append(f"For the cover: {copies} of {cover.stock.name}, {size}.")
+    if tools:
+        steps.append(f"To work with: {', '.join(tools)}.")
+    return Task(title="Get ready", steps=tuple(steps))
+
+
+def _paper(book: Book) -> str:
+    guts, job = book.guts, book.job
+    size, stocks = size_words(guts[0].size, book.plan.unit), Counter[str]()
+    for sheet in guts:
+        stocks[sheet.stock or job.guts.stock.name] += sheet.copies
+    one = sum(sheet.copies for sheet in guts)
+    words = ", ".join(f"{count(n, 'sheet')} of {stock}" for stock, n in stocks.items())
+    words += f", {size}"
+    whole = one * (job.copies + job.guts.overs)
+    if whole != one:
+        overs = " and the overs" if job.guts.overs else ""
+        copies = "the copy" if job.copies == 1 else f"{job.copies} copies"
+        words += f", for one copy; {whole} for {copies}{overs}"
+    return words
+
+
+def before_printing(book: Book) -> Iterator[Task]:
+    """Cuts of the mill's sheets, where the job begins with them."""
+    steps = [step for step in book.steps if step.when is When.BEFORE_PRINTING]
+    if steps:
+        cuts = sum(step.kind is StepKind.CUT for step in steps)
+        words = (
+            f"Cut the large sheets as cuts.pdf says, steps {steps[0].number} to "
+            f"{steps[-1].number} ({count(cuts, 'cut')})."
+        )
+        yield Task(title="Cut the paper", steps=(words,))
+
+
+def printing(book: Book) -> Task:
+    """Which file, which side, which edge, at which size."""
+    plan = book.plan
+    if plan.one_sided("guts"):
+        steps = [f"Print guts.pdf on one side of the paper: {DIALOG}. Begin with page 1 alone."]
+        picture = None
+    elif book.job.guts.one_side:
+        steps = list(one_side(plan, book.job.guts.printer).steps)
+        picture = None
+    else:
+        steps = [
+            f"Print guts.pdf on both sides: {DIALOG}.",
+            f"For the second side choose turning on the {book.flip.value}: here the sheet is "
+            f"turned over {LIKE[book.turned]}.",
+            "Begin with pages 1 and 2 of the file alone: that is sheet 1, front and back.",
+        ]
+        picture = _picture(book)
+    sheet = book.cover_sheet
+    if sheet is not None:
+        inside = ""
+        if _drawn(sheet.back):
+            inside = ", then turn it over and print page 2, its inside, on the other side"
+        steps.append(f"Print page 1 of cover.pdf, the outside, on the cover's own paper{inside}.")
+    return Task(title="Print", steps=tuple(steps), cautions=(PRINTER,), picture=picture)
+
+
+def _picture(book: Book) -> Turn:
+    return Turn(
+        about_horizontal=book.turned is Turnover.ABOUT_HORIZONTAL,
+        landscape=book.guts[0].size.landscape,
+    )
+
+
+def _drawn(side: Side) -> bool:
+    """There is art on the side: marks alone need not be printed."""
+    return bool(side.fills) or any(placement.page is not None for placement in side.placements)
+
+
+def checking(book: Book) -> Task:
+    """The first sheet: its size, and whether the backs fall on their fronts."""
+    steps = [_measure(book)]
+    if not book.plan.one_sided("guts"):
+        steps.extend(_backs(book))
+    steps.append("Only when this is right, print the rest.")
+    return Task(title="Check the first sheet", steps=tuple(steps))
+
+
+def _measure(book: Book) -> str:
+    unit = book.plan.unit
+    if _has_line(book.guts[0]):
+        return (
+            f"Measure the line that says {LENGTH[unit].text(unit)}: it must be that long. If it "
+            "is not, the print dialog makes the pages larger or smaller: switch that off."
+        )
+    trim = book.plan.trim
+    return (
+        "There is no room for a line to measure on this sheet. Measure a thing on a page whose "
+        f"size you know, or the page itself between its marks ({size_words(trim, unit)}): if it "
+        "is not right, the print dialog makes the pages larger or smaller: switch that off."
+    )
+
+
+def _has_line(sheet: Sheet) -> bool:
+    return any(mark.kind == KIND for group in sheet.front.marks for mark in group.marks)
+
+
+def _backs(book: Book) -> Iterator[str]:
+    """What lies behind what, and which way up."""
+    first = book.guts[0]
+    front, back = positions(first.front), positions(first.back)
+    if not front or not back:
+        return
+    recto = min((*front, *back))
+    behind = f"Behind page {recto} must lie page {recto + 1}"
+    head_bound = book.plan.bound_at is BoundAt.HEAD
+    way = "head to foot, as the book is bound at the head" if head_bound else "the same way up"
+    wrong = "the other edge" if not book.job.guts.one_side else "another way of putting it back"
+    yield f"Turn the sheet over. {behind}, {way}; if it does not, try {wrong}."
+    what = "the marks of the back fall on those of the front"
+    if not has_marks(first, "crop", "fold", "registration"):
+        what = "the pages of the back lie on those of the front"
+    yield (
+        f"Hold the sheet to the light: {what}, within 1 mm (1/32 in). If they are farther off, "
+        "impose register finds out by how much, and corrects it."
+    )
