@@ -18,6 +18,7 @@ from typing import Final, Protocol
 
 from impose.bench.handcutter import cutter_of
 from impose.bench.program import add_cuts
+from impose.comparing import settled
 from impose.errors import ImposeError
 from impose.findings import Finding, Severity, worst_first
 from impose.marks.drawing import add_marks
@@ -175,7 +176,7 @@ def check(job: Job, progress: Progress | None = None) -> Made:
     progress = progress or Silent()
     progress.stage("reading the pages")
     with collector_at_rest(), opened(job) as (ready, sources):
-        job = ready.job
+        job = settled(ready.job, sources)
         progress.stage("planning")
         return Made(look_over(plan_job(job, sources), job, sources, progress), ())
 
@@ -227,7 +228,7 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
     progress.stage("reading the pages")
     with collector_at_rest(), ExitStack() as stack:
         ready, sources = stack.enter_context(opened(job))
-        job = ready.job
+        job = settled(ready.job, sources)
         for name in names:
             refuse_input(out / name, ready.inputs)
         progress.stage("planning")

@@ -16,7 +16,6 @@ Command = TypeVar("Command", bound=Callable[..., Any])
 _TEXT_OPTIONS = (
     ("--binding", "How it is bound: saddle, perfect, sections, stab, punched, loose."),
     ("--trim", "Finished page: a5, 'half letter', '5.5in x 8.5in'."),
-    ("--sheet", "Sheet by name or size, either way round; several with commas between."),
     (
         "--stock",
         "Paper: a profile, '80gsm', '80gsm bulk 1.25', '50 lb book', caliper '0.1mm'.",
@@ -38,6 +37,7 @@ _TEXT_OPTIONS = (
     ("--cover", "The cover's art, a PDF."),
     ("--printing", "How the printer prints: 'both sides' or 'one side at a time'."),
     ("--proof", "The proof in 'spreads' or 'single pages'."),
+    ("--layout", "One of those that `impose layouts` lists, by its number or its name."),
     ("--date", "A date for the slug; without it no clock is read."),
 )
 
@@ -46,6 +46,11 @@ def job_options(command: Command) -> Command:
     """Adds PAGES and every option that describes a job."""
     for name, words in reversed(_TEXT_OPTIONS):
         command = click.option(name, help=words)(command)
+    command = click.option(
+        "--sheet",
+        multiple=True,
+        help="Sheet by name or size, either way round; several with commas between, or again.",
+    )(command)
     command = click.option("--up", type=int, help="Pages on a side of the sheet.")(command)
     command = click.option("--section-pages", type=int, help="Pages of a folded section.")(command)
     command = click.option(
@@ -66,6 +71,7 @@ def job_from(inputs: tuple[str, ...], options: dict[str, Any]) -> Job:
     from impose.model.resolve import job_from_file, job_from_options
 
     passwords = tuple(options.pop("password"))
+    options["sheet"] = ",".join(options["sheet"]) or None
     if len(inputs) == 1 and inputs[0].lower().endswith(".toml"):
         return job_from_file(Path(inputs[0]), Overrides(**options, passwords=passwords))
     return job_from_options(Overrides(pages=inputs, **options, passwords=passwords), Path())

@@ -25,6 +25,7 @@ from impose.model.job import Binding, BlanksAt, FitMode, MakeBleed, MarkSettings
 from impose.model.jobreaders import Ranges
 from impose.model.leafkinds import LeafKind
 from impose.model.paperreaders import Basis
+from impose.model.pricetables import PricesTable
 from impose.model.stock import Grain
 from impose.units import Length
 
@@ -215,6 +216,7 @@ class GutsTable:
     fold_out_clear: MaybeLen = None
     parent: Annotated[SizeWish | None, Reads(read.size)] = None
     printing: Annotated[str | None, Reads(read.word_of(PRINTING))] = None
+    layout: Annotated[int | str | None, Reads(job.layout)] = None
 
 
 @table
@@ -346,3 +348,4 @@ class JobTables:
     cover: CoverTable | None = None
     bench: BenchTable = BenchTable()
     checks: ChecksTable = ChecksTable()
+    prices: PricesTable = PricesTable()

@@ -51,6 +51,7 @@ class Overrides:
     proof: str | None = None
     french_fold: bool | None = None
     make_bleed: str | None = None
+    layout: str | None = None
     passwords: tuple[str, ...] = ()
 
 
@@ -82,6 +83,7 @@ PLACE_OF: Final[Mapping[str, tuple[str, str]]] = {
     "proof": ("book", "proof"),
     "french_fold": ("guts", "french_fold"),
     "make_bleed": ("guts", "make_bleed"),
+    "layout": ("guts", "layout"),
     "passwords": ("book", "password"),
 }
 _OPTION_AT: Final = {place: name for name, place in PLACE_OF.items()}

@@ -22,34 +22,11 @@ from impose.plan.parts import Cut, Gather, Line, LineKind, Sheet, Side, When
 from impose.schemes.cells import Cell
 from impose.schemes.draft import Asked, Draft, cuts_after_binding, refuse, too_small
 from impose.schemes.layoutfindings import nothing_to_cut
+from impose.schemes.leafgrid import LeafBlock, LeafGrid, leaf_block, leaf_grids
 from impose.schemes.leaves import fill_up
 from impose.schemes.parting import parting_cuts
 from impose.schemes.rooms import Room, rooms
 from impose.units import ZERO, Length
-
-
-@dataclass(frozen=True, slots=True)
-class _Block:
-    """The paper of one leaf on an n-up sheet: the trim and what is left round it."""
-
-    leaf: Size
-    round: PageSides
-    gutter: Length
-    outside: Length = ZERO  #: room for bleed round the whole grid
-
-    @property
-    def size(self) -> Size:
-        return Size(
-            self.round.spine + self.leaf.width + self.round.fore_edge,
-            self.round.foot + self.leaf.height + self.round.head,
-        )
-
-    def grid(self, columns: int, rows: int) -> Size:
-        """The paper of columns x rows blocks with gutters between."""
-        return Size(
-            self.size.width * columns + self.gutter * (columns - 1),
-            self.size.height * rows + self.gutter * (rows - 1),
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +72,7 @@ def _no_room(asked: Asked, up: int) -> JobError:
         off = asked.trim_off if asked.job.guts.lay else ZERO
         need = Size(leaf.width + asked.grind * both, leaf.height + off)
         return too_small(asked, need, "a leaf with its grind" if asked.grind else "a leaf")
-    block = _block(asked)
+    block = leaf_block(asked)
     around = block.outside * 2
     grids = [block.grid(c, up // c) for c in range(1, up + 1) if up % c == 0]
     paper = min(grids, key=lambda size: max(size.width, size.height).grains)
@@ -216,68 +193,19 @@ def _off_the_edge(line: Line, sheet: Size) -> bool:
 # -- several leaves a sheet ------------------------------------------------------------
 
 
-def _block(asked: Asked) -> _Block:
-    guts = asked.job.guts
-    if asked.job.binding is Binding.LOOSE:
-        gutter = asked.bleed * 2 if guts.gutter is None else guts.gutter
-        if guts.gutter is not None and guts.bleed is not None and gutter < guts.bleed * 2:
-            unit = asked.job.unit
-            raise refuse(
-                "bleed-gutter",
-                f"a bleed of {guts.bleed.text(unit)} on both sides needs a gutter of "
-                f"{(guts.bleed * 2).text(unit)}; the gutter is {gutter.text(unit)}",
-                "make the gutter wider or the bleed smaller",
-            )
-        outside = asked.bleed if guts.gutter is None else min(asked.bleed, gutter.half)
-        return _Block(asked.leaf, PageSides(), gutter, outside)
-    off = asked.trim_off
-    if off < asked.bleed:
-        unit = asked.job.unit
-        raise refuse(
-            "bleed-trim-off",
-            f"a bleed of {asked.bleed.text(unit)} needs at least as much to trim off; "
-            f"trim_off is {off.text(unit)}",
-            "make trim_off larger or the bleed smaller",
-        )
-    sides = PageSides(head=off, foot=off, fore_edge=off, spine=asked.grind)
-    return _Block(asked.leaf, sides, guts.gutter or ZERO)
-
-
 def _many(asked: Asked, up: int | None) -> _Layout | None:
     """The grid with the most leaves (or exactly `up`) on the first sheet that takes any."""
-    block = _block(asked)
-    best: tuple[int, _Grid] | None = None
+    block = leaf_block(asked)
+    best: tuple[int, LeafGrid] | None = None
     for room in rooms(asked.job.guts):
-        for grid in _grids(block, room, up):
+        for grid in leaf_grids(block, room, up, asked.job.guts.way):
             count = grid.columns * grid.rows
             if best is None or (count > best[0] and grid.room.name == best[1].room.name):
                 best = (count, grid)
     return _grid_layout(asked, block, best[1]) if best else None
 
 
-@dataclass(frozen=True, slots=True)
-class _Grid:
-    room: Room
-    columns: int
-    rows: int
-
-
-def _grids(block: _Block, room: Room, up: int | None) -> list[_Grid]:
-    """Grids on one sheet; with `up`, every factor pair that fits, the fuller first."""
-    around = block.outside * 2
-    columns = _most(block.size.width, block.gutter, room.hold.width - around)
-    rows = _most(block.size.height, block.gutter, room.hold.height - around)
-    if up is None:
-        return [_Grid(room, columns, rows)] if columns and rows else []
-    pairs = [(c, up // c) for c in range(1, up + 1) if up % c == 0]
-    return [_Grid(room, c, r) for c, r in pairs if c <= columns and r <= rows]
-
-
-def _most(size: Length, gutter: Length, whole: Length) -> int:
-    return max(0, (whole + gutter) // (size + gutter))
-
-
-def _grid_layout(asked: Asked, block: _Block, grid: _Grid) -> _Layout | None:
+def _grid_layout(asked: Asked, block: LeafBlock, grid: LeafGrid) -> _Layout | None:
     room = grid.room
     whole, around = block.grid(grid.columns, grid.rows), block.outside * 2
     seen = _seen(asked, room)
@@ -305,7 +233,7 @@ def _mirrored_rows(cells: list[Cell], columns: int) -> list[Cell]:
     return [cell for row in rows for cell in reversed(row)]
 
 
-def _grid_cell(asked: Asked, block: _Block, left: Length, bottom: Length, loose: bool) -> Cell:
+def _grid_cell(asked: Asked, block: LeafBlock, left: Length, bottom: Length, loose: bool) -> Cell:
     """A cell in a left-bound block whose paper begins at left, bottom."""
     spine = left + block.round.spine
     half_gutter = block.gutter.half
@@ -325,7 +253,7 @@ def _grid_cell(asked: Asked, block: _Block, left: Length, bottom: Length, loose:
 
 
 def _grid_lines(
-    cells: Sequence[Cell], block: _Block, sheet: Size, loose: bool
+    cells: Sequence[Cell], block: LeafBlock, sheet: Size, loose: bool
 ) -> tuple[list[Line], list[Cut]]:
     """Cuts that part the leaves, and for bound leaves the trims made after binding."""
     lines, cuts = parting_cuts(sheet, [_paper(cell, block) for cell in cells])
@@ -336,7 +264,7 @@ def _grid_lines(
     return lines, cuts
 
 
-def _paper(cell: Cell, block: _Block) -> Box:
+def _paper(cell: Cell, block: LeafBlock) -> Box:
     """The paper of one leaf."""
     trim, around = cell.trim, block.round
     left, right = (

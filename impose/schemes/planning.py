@@ -62,7 +62,7 @@ class _Planner:
     def plan(self, spines: Mapping[int, Edge]) -> Plan:
         """`spines`: where the bound edge of a page is, when its place in the book is known."""
         job, pages, parted = self.job, self.book.pages, self.parted
-        trim, said = _trim(job, self._usual_pages())
+        trim, said = trim_of(job, self._usual_pages())
         sizes = own_sizes(job, trim, pages, parted.runs, fore_edge=not job.guts.french_fold)
         fitting = Fitting(
             trim=trim,
@@ -82,7 +82,7 @@ class _Planner:
             to_make=self.to_make,
             wishes=parted.wishes,
         )
-        draft = _draft(asked)
+        draft = draft_of(asked)
         plan = _plan_of(asked, draft, self.files)
         runs = _placed_runs(asked, draft, parted.runs)
         plan = add_insets(plan, asked, runs, sizes)
@@ -179,7 +179,8 @@ def _placed_runs(asked: Asked, draft: Draft, runs: Sequence[Run]) -> list[Run]:
     return moved
 
 
-def _draft(asked: Asked) -> Draft:
+def draft_of(asked: Asked) -> Draft:
+    """The sheets by the scheme that the job asks for."""
     job = asked.job
     if job.guts.french_fold:
         return plan_french(asked)
@@ -188,7 +189,8 @@ def _draft(asked: Asked) -> Draft:
     return plan_loose(asked)
 
 
-def _trim(job: Job, pages: Sequence[BookPage]) -> tuple[Size, tuple[Finding, ...]]:
+def trim_of(job: Job, pages: Sequence[BookPage]) -> tuple[Size, tuple[Finding, ...]]:
+    """As the job says, else the size that most pages have, which is noted."""
     if job.trim is not None:
         return job.trim.size, ()
     known = {id(page.facts): page_size(page.facts, job.tolerance) for page in pages}
