@@ -31,14 +31,16 @@ def compared(job: Job, sources: Sources) -> Comparison:
     return replace(found, currency=job.prices.currency)
 
 
-def settled(job: Job, sources: Sources) -> Job:
-    """The job bound to the layout that it names; as it is when it names none.
+def settled(job: Job, sources: Sources) -> tuple[Job, Comparison | None]:
+    """The job bound to the layout that it names, and what that was chosen from; the job
+    as it is, and None, when it names none.
 
     Raises ImposeError when there is no such layout.
     """
     if job.layout is None:
-        return job
-    row = taken(job.layout, compared(job, sources))
+        return job, None
+    found = compared(job, sources)
+    row = taken(job.layout, found)
     note = Finding.note(
         "layout-taken",
         f"layout {row.number} is taken: {row.way.name}",
@@ -46,7 +48,7 @@ def settled(job: Job, sources: Sources) -> Job:
         layout=row.number,
     )
     said = tuple(one for one in job.findings if one.code != "sheet-assumed")
-    return replace(job, guts=row.way.guts, layout=None, findings=(*said, note))
+    return replace(job, guts=row.way.guts, layout=None, findings=(*said, note)), found
 
 
 def taken(wish: int | str, found: Comparison) -> LayoutRow:

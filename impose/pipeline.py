@@ -14,11 +14,10 @@ from collections.abc import Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Final, Protocol
+from typing import TYPE_CHECKING, Final, Protocol
 
 from impose.bench.handcutter import cutter_of
 from impose.bench.program import add_cuts
-from impose.comparing import settled
 from impose.errors import ImposeError
 from impose.findings import Finding, Severity, worst_first
 from impose.marks.drawing import add_marks
@@ -45,6 +44,9 @@ from impose.schemes.madebleed import NOTHING, ToMake, make_bleed
 from impose.schemes.oneside import BACKS, FRONTS
 from impose.schemes.planning import plan_sheets
 from impose.schemes.registering import add_register
+
+if TYPE_CHECKING:
+    from impose.bench.layoutrow import Comparison
 
 #: What `--only` may name, and the files each becomes; made in this order.
 PRODUCTS: Final = {
@@ -171,12 +173,21 @@ def look_over(
     return replace(plan, findings=(*plan.findings, *found))
 
 
+def _settled(job: Job, sources: Sources) -> tuple[Job, Comparison | None]:
+    """Bound to the layout that the job names, with those that it was chosen from."""
+    if job.layout is None:
+        return job, None
+    from impose.comparing import settled
+
+    return settled(job, sources)
+
+
 def check(job: Job, progress: Progress | None = None) -> Made:
     """Findings only; nothing is written."""
     progress = progress or Silent()
     progress.stage("reading the pages")
     with collector_at_rest(), opened(job) as (ready, sources):
-        job = settled(ready.job, sources)
+        job, _ = _settled(ready.job, sources)
         progress.stage("planning")
         return Made(look_over(plan_job(job, sources), job, sources, progress), ())
 
@@ -228,7 +239,7 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
     progress.stage("reading the pages")
     with collector_at_rest(), ExitStack() as stack:
         ready, sources = stack.enter_context(opened(job))
-        job = settled(ready.job, sources)
+        job, layouts = _settled(ready.job, sources)
         for name in names:
             refuse_input(out / name, ready.inputs)
         progress.stage("planning")
@@ -243,7 +254,7 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
         sweep_leftovers(out, alone=stack.enter_context(only_run(out)))
         plan = _compared(plan, out / "plan.json")
         folder = stack.enter_context(staging(out))
-        plan = _Maker(job, wish, plan, sources, folder, progress).make(products)
+        plan = _Maker(job, wish, plan, sources, folder, progress, layouts).make(products)
         publish(folder, out, names)
         return Made(plan, tuple(out / name for name in names))
 
@@ -292,6 +303,7 @@ class _Maker:
     sources: Sources
     folder: Path
     progress: Progress
+    layouts: Comparison | None  #: when the job named one of them
 
     def make(self, products: Sequence[str]) -> Plan:
         """Every product wanted; reports after the sheets, `plan.json` last."""
@@ -368,6 +380,7 @@ class _Maker:
 
     def _report(self, products: Sequence[str]) -> str:
         """With the pictures of the pages concerned, and what else is made in this run."""
+        from impose.comparing import compared
         from impose.reports.report_html import Given, report_html
         from impose.reports.report_pictures import report_pictures
         from impose.reports.ticket_facts import guts_spine
@@ -384,6 +397,7 @@ class _Maker:
             ),
             spine=None if plan.cover else guts_spine(plan, job),
             looked=self.wish.look,
+            layouts=self.layouts or compared(job, self.sources),
         )
         return report_html(plan, given)
 

@@ -33,13 +33,14 @@ class Press:
 class LayoutRow:
     """One layout that can be made; `number` is its rank, from 1.
 
-    `first` is its first sheet, to be drawn.  `up` are pages on a front; `faces` of one
+    `first` is its first whole sheet, to be drawn.  `up` are pages on a front; `faces` of one
     copy, `blanks` of them added.  `sheets` are those of one copy, `printed` all that go
     through the printer, copies and overs counted.  Counts at the cutter are for one
     lift: of parent sheets (in `parent`), of sheets `before` binding, of `folded` leaves,
     and of the book `after` it; `lifted` are strokes with every lift counted.  `folds`
     are for all copies, each sheet folded by itself.  `grain` is "along" or "across" the
     spine, empty when it is not known.  `cost`: None where prices are not given.
+    `notes` say what is not as usual with it.
     """
 
     way: Way
@@ -58,6 +59,7 @@ class LayoutRow:
     folds: int
     grain: str
     press: Press
+    notes: tuple[str, ...] = ()
     cost: Fraction | None = None
     number: int = 0
 

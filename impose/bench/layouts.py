@@ -41,6 +41,11 @@ RULE: Final = (
     "counted; then the least handling (cuts, turns and folds); then the fewest sheets."
 )
 
+#: Findings that belong to one layout and not to the job.
+_TOLD: Final = frozenset(
+    {"no-cut", "lay-differs", "waste-too-narrow", "gauge-out-of-reach", "parent-grain-costs"}
+)
+
 
 def compare(asked: Asked) -> Comparison:
     """Every way in its rank, and those that fall out with why."""
@@ -125,16 +130,19 @@ class _Sampler:
         count = self.way.columns * self.way.rows
         leaves = faces // 2
         number = leaves if self._repeats else -(-leaves // count)
-        return self._plan(min(faces, 2 * count), faces), (number,)
+        # Cut and stacked, the first places are filled on every sheet, the last may be on none.
+        filled = 1 if self._repeats else -(-leaves // number)
+        return self._plan(2 * filled, faces), (number,)
 
     @property
     def _repeats(self) -> bool:
-        return self.way.guts.order is Order.REPEAT and self.way.columns * self.way.rows > 1
+        flat = self.way.kind in (WayKind.REPEAT, WayKind.FRENCH)
+        several = self.way.columns * self.way.rows > 1
+        return flat and several and self.way.guts.order is Order.REPEAT
 
     def _plan(self, sampled: int, faces: int) -> Plan:
         """Planned from `sampled` faces, said to have all `faces`: thickness counts them."""
-        some = 2 if self._repeats else sampled
-        asked = replace(self.asked, job=self.job, faces=(1,) * some)
+        asked = replace(self.asked, job=self.job, faces=(1,) * sampled)
         return _plan_of(asked, draft_of(asked), faces)
 
     def _with_cover(self, sample: Plan) -> Plan:
@@ -151,6 +159,8 @@ class _Sampler:
     def _row(self, plan: Plan, times: Sequence[int], faces: int) -> LayoutRow:
         job, way = self.job, self.way
         sheets = guts_sheets(plan)
+        # A shortened section may stand before the only whole one.
+        first = max(sheets, key=lambda sheet: len(sheet.front.placements))
         facts = plan.cut_facts
         assert facts is not None  # the guts have sheets
         number = sum(times)
@@ -167,8 +177,8 @@ class _Sampler:
         one_sided = plan.one_sided("guts")
         row = LayoutRow(
             way=way,
-            first=sheets[0],
-            up=len(sheets[0].front.placements),
+            first=first,
+            up=len(first.front.placements),
             faces=faces,
             blanks=faces - len(self.asked.faces),
             sheets=number,
@@ -181,6 +191,7 @@ class _Sampler:
             lifted=strokes,
             folds=folds * often,
             grain=self._grain(plan),
+            notes=tuple(f.message for f in plan.findings if f.code in _TOLD),
             press=Press(
                 press=bool(job.guts.printer and job.guts.printer.press),
                 sides=number * (1 if one_sided else 2),

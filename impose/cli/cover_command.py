@@ -72,7 +72,7 @@ def write_blank(job: Job, out: Path, dots: int, speak: dict[str, Any]) -> int:
     for target in targets:
         refuse_input(target, input_files(job))
     with opened(job) as (ready, sources):
-        plan = plan_job(settled(ready.job, sources), sources)
+        plan = plan_job(settled(ready.job, sources)[0], sources)
     drawn = _draw(job, plan, dots)
     ensure_folder(out)
     for target, data in zip(targets, drawn, strict=True):

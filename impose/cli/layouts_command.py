@@ -46,7 +46,7 @@ def _data(found: Comparison) -> dict[str, Any]:
 
 def _speak(found: Comparison, job: Job, everything: bool) -> None:
     """The table to stdout, words about it to stderr."""
-    from impose.reports.layout_table import SHOWN, columns, notes, table_lines
+    from impose.reports.layout_table import SHOWN, columns, notes, row_notes, table_lines
 
     for line in notes(job):
         click.echo(line, err=True)
@@ -57,6 +57,8 @@ def _speak(found: Comparison, job: Job, everything: bool) -> None:
         for column in columns(found):
             click.echo(f"  {column.heading}: {column.meaning}", err=True)
         click.echo(found.rule, err=True)
+        for line in row_notes(rows):
+            click.echo(line, err=True)
     else:
         click.echo("No layout of this job can be made on these sheets.", err=True)
     if len(rows) < len(found.rows):

@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Any, Final
 
 from impose.bench.layoutrow import Comparison, LayoutRow
+from impose.findings import page_ranges
 from impose.model.job import Job
 from impose.model.prices import amount_text
 from impose.plan.cutsteps import ParentFacts
@@ -49,7 +50,7 @@ def columns(compared: Comparison) -> tuple[Column, ...]:
     else:
         found.append(Column(heading="clicks", meaning="sides printed, overs counted"))
     if any(row.parent is not None for row in rows):
-        found.append(Column(heading="parents", meaning="parent sheets, with sheets out of one"))
+        found.append(Column(heading="parents", meaning="parent sheets, and the sheets that come out of one"))
         found.append(Column(heading="parent waste", meaning="of the parent, in no sheet"))
     if any(row.cost is not None for row in rows):
         found.append(Column(heading="cost", meaning="of all that has a price"))
@@ -82,7 +83,7 @@ def cells(row: LayoutRow, compared: Comparison) -> tuple[str, ...]:
 def _parent(parent: ParentFacts | None) -> tuple[str, str]:
     if parent is None:
         return "", ""
-    return f"{parent.count} (1 gives {parent.out})", f"{percent(parent.waste)} %"
+    return f"{parent.count}, {parent.out} out", f"{percent(parent.waste)} %"
 
 
 def percent(value: Fraction) -> str:
@@ -112,6 +113,17 @@ def table_lines(compared: Comparison, rows: Sequence[LayoutRow]) -> Iterator[str
     yield _line([column.heading for column in heads], wide, heads)
     for words in body:
         yield _line(words, wide, heads)
+
+
+def row_notes(rows: Sequence[LayoutRow]) -> Iterator[str]:
+    """What is not as usual, each thing once with the layouts it is about."""
+    numbers: dict[str, list[int]] = {}
+    for row in rows:
+        for words in row.notes:
+            numbers.setdefault(words, []).append(row.number)
+    for words, about in numbers.items():
+        noun = "Layout" if len(about) == 1 else "Layouts"
+        yield f"{noun} {page_ranges(about)}: {words}."
 
 
 def _line(words: Sequence[str], wide: Sequence[int], heads: Sequence[Column]) -> str:
@@ -154,6 +166,7 @@ def row_data(row: LayoutRow) -> dict[str, Any]:
         "clicks": None if row.press.press else row.press.clicks,
         "parent": None if parent is None else parent_data(parent),
         "cost": None if row.cost is None else amount_text(row.cost, ""),
+        "notes": list(row.notes),
     }
 
 

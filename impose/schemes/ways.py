@@ -159,7 +159,9 @@ def _leaves(place: _Place) -> Iterator[Way | Unfit]:
     job, up = place.asked.job, place.guts.up
     if job.binding is not Binding.LOOSE and up in (None, 1):
         yield from _one_leaf(place)
-    one_alone = job.binding is not Binding.LOOSE and (up == 1 or place.guts.centred)
+    one_alone = job.binding is not Binding.LOOSE and (
+        up == 1 or (up is None and place.guts.centred)
+    )
     if not one_alone:
         yield from _many_leaves(place)
 
@@ -220,6 +222,8 @@ def _folded(place: _Place) -> Iterator[Way | Unfit]:
     """Sheets with 2, 4, 8 and 16 pages on a side, where they fit, in every section."""
     asked, guts, rules = place.asked, place.guts, fold_rules(place.asked)
     saddle = asked.job.binding is Binding.SADDLE
+    if guts.up is not None and guts.up not in BOOK_FOLDS:
+        yield place.unfit(f"{guts.up} pages a side", "folded sheets have 2, 4, 8 or 16")
     for up in BOOK_FOLDS:
         if guts.up not in (None, up):
             continue
@@ -238,7 +242,11 @@ def _folded(place: _Place) -> Iterator[Way | Unfit]:
         if saddle:
             yield place.way(WayKind.SECTION, f"{what}, one section", grid, up=up)
             continue
-        for pages in _section_sizes(place, up):
+        sizes = _section_sizes(place, up)
+        if not sizes:
+            reason = f"a section of {guts.section_pages} pages is no whole number of such sheets"
+            yield place.unfit(what, reason)
+        for pages in sizes:
             name = f"{what}, sections of {pages}"
             yield place.way(WayKind.SECTIONS, name, grid, up=up, section_pages=pages)
 
