@@ -124,9 +124,7 @@ class _Sampler:
             whole = full if full else 1
             # A shortened section goes before the last: with one whole section it is the first.
             long = len(plan.gathering) if full else 0
-            return plan, tuple(
-                whole if sheet.section == long else 1 for sheet in plan.sheets
-            )
+            return plan, tuple(whole if sheet.section == long else 1 for sheet in plan.sheets)
         count = self.way.columns * self.way.rows
         leaves = faces // 2
         number = leaves if self._repeats else -(-leaves // count)
@@ -302,9 +300,7 @@ def _worst(findings: Iterable[Finding]) -> Finding | None:
 
 def _trimmed(sheet: Sheet) -> int:
     """Square grains of the trims on a sheet."""
-    return sum(
-        p.trim.width.grains * p.trim.height.grains for p in sheet.front.placements
-    )
+    return sum(p.trim.width.grains * p.trim.height.grains for p in sheet.front.placements)
 
 
 def _folds(sheets: Sequence[Sheet], times: Sequence[int]) -> int:

@@ -96,7 +96,9 @@ class Library:
     def sheets(self) -> tuple[NamedSize, ...]:
         """Every size that paper comes in, in the order of the names."""
         index = self._index(Kind.SIZES)
-        keys = (key for key in self.names(Kind.SIZES) if "sheet" in index[fold(key)].raw.get("use", ()))
+        keys = (
+            key for key in self.names(Kind.SIZES) if "sheet" in index[fold(key)].raw.get("use", ())
+        )
         return tuple(self.size(key) for key in keys)
 
     def grade(self, name: str) -> Grade:

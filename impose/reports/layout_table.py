@@ -50,7 +50,9 @@ def columns(compared: Comparison) -> tuple[Column, ...]:
     else:
         found.append(Column(heading="clicks", meaning="sides printed, overs counted"))
     if any(row.parent is not None for row in rows):
-        found.append(Column(heading="parents", meaning="parent sheets, and the sheets that come out of one"))
+        found.append(
+            Column(heading="parents", meaning="parents, and sheets out of one")
+        )
         found.append(Column(heading="parent waste", meaning="of the parent, in no sheet"))
     if any(row.cost is not None for row in rows):
         found.append(Column(heading="cost", meaning="of all that has a price"))
@@ -96,7 +98,7 @@ def notes(job: Job) -> Iterator[str]:
     sheets = ", ".join(sheet.name for sheet in job.at_hand)
     yield f"Sheets at hand: {sheets}."
     if job.guts.stock.grain is None:
-        yield "The grain is not known: say it with the stock (grain = \"long\" or \"short\")."
+        yield 'The grain is not known: say it with the stock (grain = "long" or "short").'
     if not job.guts.overs:
         yield "No overs are counted: the job names none (overs in [guts])."
     if job.bench.cutter is None:

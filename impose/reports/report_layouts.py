@@ -152,4 +152,3 @@ def _line(line: Line, high: Length) -> str:
         f'<path class="{line.kind.value}"{dash} '
         f'd="{_run(line.x0, line.y0, line.x1, line.y1, high)}"/>'
     )
-

@@ -269,9 +269,7 @@ def _french(place: _Place) -> Iterator[Way | Unfit]:
     free = replace(asked, job=replace(asked.job, guts=replace(place.guts, up=None)))
     counts = [up // 2] if up is not None and up % 2 == 0 else [None, 1] if up is None else []
     found = dict.fromkeys(
-        (c, r)
-        for count in counts
-        for _, c, r in french_grids(free, place.room, count)
+        (c, r) for count in counts for _, c, r in french_grids(free, place.room, count)
     )
     if not found:
         yield place.misses("leaves laid open", french_need(asked, (up or 2) // 2))
