@@ -7,17 +7,13 @@ grain that the row says, and its first sheet is the one that is drawn.
 from __future__ import annotations
 
 from dataclasses import replace
-from fractions import Fraction
 from typing import Any
 
-import pytest
-from benchplans import job_for
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from strategies import Asked as Wanted
 from strategies import asked_for, lengths, mm
 
-from impose.bench.handcutter import cutter_of
 from impose.bench.layoutrow import Comparison, LayoutRow
 from impose.bench.layouts import compare
 from impose.bench.paper import prints
@@ -28,9 +24,8 @@ from impose.errors import JobError
 from impose.findings import Severity
 from impose.geometry.box import Size
 from impose.geometry.sides import BoundAt
-from impose.model.job import Binding, Cover, Job, NamedSize, Order
+from impose.model.job import Binding, Job, NamedSize, Order
 from impose.model.machines import LeadingEdge, Printer
-from impose.model.prices import Prices, amount_text
 from impose.model.stock import Grain
 from impose.plan.cutsteps import StepKind
 from impose.plan.plan import Plan

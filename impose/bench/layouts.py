@@ -1,9 +1,9 @@
 """Layouts compared: every way that can really be made, counted and ranked.
 
-Each way is planned by the schemes and the bench themselves on a sample: one sheet of
-leaves, one section of each size, a whole saddle book.  Cuts, turns, folds and what
-cannot be done come from that plan and its proved cut program; the number of sheets and
-the waste of the whole book follow from the sample's sheets by counting.  A plan made
+Each way is planned by the schemes themselves on a sample: one sheet of leaves, one
+section of each size, a whole saddle book.  Cuts, turns, folds and what cannot be done are
+counted on that plan (`layoutcounts`); the number of sheets and the waste of the whole
+book follow from the sample's sheets.  A plan made
 with the way has the same numbers: the tests hold the two together.
 """
 
@@ -14,19 +14,18 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
-from impose.bench.frenchsteps import LEAVES
 from impose.bench.handcutter import cutter_of
+from impose.bench.layoutcounts import Handling, HandlingCounter
 from impose.bench.layoutrow import Comparison, LayoutRow, Paper, Press
-from impose.bench.paper import prints
-from impose.bench.parent import PARENTS, grain_on_sheet, parent_cut
+from impose.bench.paper import book_pile, folded_pile, prints
+from impose.bench.parent import grain_on_sheet
 from impose.bench.pile import Pile
-from impose.bench.program import add_cuts
 from impose.bench.sheetgrid import guts_sheets
 from impose.errors import JobError
 from impose.findings import Finding, Severity
 from impose.model.job import Binding, BlanksAt, Job, Order
 from impose.model.stock import Grain
-from impose.plan.cutsteps import CutCount, CutStep, ParentFacts, StepKind
+from impose.plan.cutsteps import ParentFacts
 from impose.plan.parts import Sheet
 from impose.plan.plan import Plan
 from impose.schemes.coverplan import add_cover
@@ -41,11 +40,6 @@ RULE: Final = (
     "counted; then the least handling (cuts, turns and folds); then the fewest sheets."
 )
 
-#: Findings that belong to one layout and not to the job.
-_TOLD: Final = frozenset(
-    {"no-cut", "lay-differs", "waste-too-narrow", "gauge-out-of-reach", "parent-grain-costs"}
-)
-
 
 def compare(asked: Asked) -> Comparison:
     """Every way in its rank, and those that fall out with why."""
@@ -54,14 +48,15 @@ def compare(asked: Asked) -> Comparison:
     # What differs between pages is only how far their bleed reaches: one page of each will do.
     fits = tuple({fit.supplied: fit for fit in asked.fits}.values())
     slim = replace(asked, fits=fits)
+    counter = HandlingCounter(asked.job)
     for way in find_ways(slim):
         if isinstance(way, Unfit):
             unfit.append(way)
             continue
         try:
-            found = _Sampler(slim, way).row()
+            found = _Sampler(slim, way, counter).row()
         except JobError as error:
-            unfit.append(Unfit(name=way.name, reason=error.faults[0].message))
+            unfit.append(Unfit(name=way.name, reason=error.faults[0].message, way=way))
             continue
         (rows if isinstance(found, LayoutRow) else unfit).append(found)  # type: ignore[arg-type]
     loose = asked.job.binding is Binding.LOOSE
@@ -84,6 +79,7 @@ class _Sampler:
 
     asked: Asked
     way: Way
+    counter: HandlingCounter
 
     @property
     def job(self) -> Job:
@@ -94,11 +90,16 @@ class _Sampler:
         """Unfit when what the plan says would spoil the book."""
         faces = self._faces()
         sample, times = self._sample(faces)
-        planned = add_cuts(self._with_cover(sample), self.job)
-        spoiled = _worst(planned.findings)
+        sample = self._with_cover(sample)
+        spoiled = _worst(sample.findings)
         if spoiled is not None:
-            return Unfit(name=self.way.name, reason=spoiled.message)
-        return self._row(planned, times, faces)
+            return Unfit(name=self.way.name, reason=spoiled.message, way=self.way)
+        often = prints(sample, self.job)
+        printed = sum(times) * (often + self.job.guts.overs)
+        handling = self.counter.of(sample, self.job, printed)
+        if handling.refused:
+            return Unfit(name=self.way.name, reason=handling.refused, way=self.way)
+        return self._row(sample, times, faces, handling)
 
     # -- the sample --------------------------------------------------------------------
 
@@ -154,56 +155,55 @@ class _Sampler:
 
     # -- the count ---------------------------------------------------------------------
 
-    def _row(self, plan: Plan, times: Sequence[int], faces: int) -> LayoutRow:
-        job, way = self.job, self.way
+    def _row(self, plan: Plan, times: Sequence[int], faces: int, handling: Handling) -> LayoutRow:
+        job = self.job
         sheets = guts_sheets(plan)
         # A shortened section may stand before the only whole one.
         first = max(sheets, key=lambda sheet: len(sheet.front.placements))
-        facts = plan.cut_facts
-        assert facts is not None  # the guts have sheets
-        number = sum(times)
-        often = prints(plan, job)
-        printed = number * often + number * job.guts.overs
-        parent = self._parent(plan, printed)
-        paper = self._paper(plan, times, printed, parent)
-        made = Pile(count=number * often, each=job.guts.stock.caliper)
-        folded = CutCount(
-            strokes=sum(1 for step in _cuts(plan.cut_steps) if _things(step) == LEAVES)
-        )
-        strokes = self._strokes(plan, made, parent)
-        folds = _folds(sheets, times) if not plan.french else faces // 2
-        one_sided = plan.one_sided("guts")
+        number, often = sum(times), prints(plan, job)
+        printed = number * (often + job.guts.overs)
+        sides = 1 if plan.one_sided("guts") else 2
+        folds = faces // 2 if plan.french else _folds(sheets, times)
         row = LayoutRow(
-            way=way,
+            way=self.way,
             first=first,
             up=len(first.front.placements),
             faces=faces,
             blanks=faces - len(self.asked.faces),
             sheets=number,
             printed=printed,
-            paper=paper,
-            parent=parent,
-            before=facts.before,
-            folded=folded,
-            after=facts.after,
-            lifted=strokes,
+            paper=self._paper(plan, times, printed, handling.parent),
+            parent=handling.parent,
+            before=handling.before,
+            folded=handling.folded,
+            after=handling.after,
+            lifted=self._lifted(plan, number * often, handling),
             folds=folds * often,
             grain=self._grain(plan),
-            notes=tuple(f.message for f in plan.findings if f.code in _TOLD),
+            notes=(*(f.message for f in plan.findings if f.code == "no-cut"), *handling.notes),
             press=Press(
                 press=bool(job.guts.printer and job.guts.printer.press),
-                sides=number * (1 if one_sided else 2),
-                clicks=printed * (1 if one_sided else 2),
+                sides=number * sides,
+                clicks=printed * sides,
             ),
         )
         return replace(row, cost=cost_of(row, job))
 
-    def _parent(self, plan: Plan, printed: int) -> ParentFacts | None:
-        """As the bench has it, but for the count, which is that of the whole book."""
-        facts, way = plan.cut_facts, parent_cut(plan, self.job)
-        if facts is None or facts.parent is None or way is None:
-            return None
-        return replace(facts.parent, count=-(-printed // way.out))
+    def _lifted(self, plan: Plan, made: int, handling: Handling) -> int:
+        """Strokes of the knife with every lift counted; overs do not reach the cutter."""
+        job, cutter, parent = self.job, cutter_of(self.job), handling.parent
+        caliper = job.guts.stock.caliper
+        total = 0
+        if parent is not None:
+            lifts = Pile(count=parent.count, each=caliper).lifts(cutter)
+            total += parent.handling.strokes * lifts
+        for count, pile in (
+            (handling.before, Pile(count=made, each=caliper)),
+            (handling.folded, folded_pile(plan, job)),
+            (handling.after, book_pile(plan, job)),
+        ):
+            total += count.strokes * pile.lifts(cutter) if count.strokes else 0
+        return total
 
     def _paper(
         self, plan: Plan, times: Sequence[int], printed: int, parent: ParentFacts | None
@@ -226,18 +226,6 @@ class _Sampler:
         """All leaves of the book are of one size, the last sheet may hold fewer."""
         leaf = plan.leaf.width.grains * plan.leaf.height.grains
         return leaf * (plan.faces if plan.french else plan.faces // 2)
-
-    def _strokes(self, plan: Plan, made: Pile, parent: ParentFacts | None) -> int:
-        """Strokes of the knife with every lift counted."""
-        cutter, total = cutter_of(self.job), 0
-        lifts = {"sheets": made.lifts(cutter)}
-        if parent is not None:
-            pile = Pile(count=parent.count, each=self.job.guts.stock.caliper)
-            lifts[PARENTS] = pile.lifts(cutter)
-        for step in _cuts(plan.cut_steps):
-            assert step.table is not None
-            total += len(step.table.piles) * lifts.get(_things(step), step.table.lifts)
-        return total
 
     def _grain(self, plan: Plan) -> str:
         """`along` or `across` the spine, empty when it is not known."""
@@ -306,11 +294,3 @@ def _trimmed(sheet: Sheet) -> int:
 def _folds(sheets: Sequence[Sheet], times: Sequence[int]) -> int:
     """Each sheet folded by itself."""
     return sum(len(sheet.folds) * often for sheet, often in zip(sheets, times, strict=True))
-
-
-def _cuts(steps: Iterable[CutStep]) -> list[CutStep]:
-    return [step for step in steps if step.kind is StepKind.CUT]
-
-
-def _things(step: CutStep) -> str:
-    return step.table.things if step.table is not None else ""

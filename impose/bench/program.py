@@ -47,7 +47,7 @@ def add_cuts(plan: Plan, job: Job) -> Plan:
     cuts = sheet_cuts(plan, job)
     sheets = _sheet_program(plan, job, cuts, notes)
     outline = outline_of(plan)
-    book = _book_program(plan, job, notes, outline)
+    book = book_program(plan, job, notes, outline)
     first, parent = parent_program(plan, job, notes)
     folded = tuple(french_steps(plan, folded_pile(plan, job), notes))
     put_in = inset_steps(plan, job, notes)
@@ -85,7 +85,7 @@ def _cover_program(plan: Plan, job: Job, notes: Notes) -> tuple[CutStep, ...]:
     return (maker.jog(), *maker.steps(order))
 
 
-def _book_program(plan: Plan, job: Job, notes: Notes, outline: Outline) -> tuple[CutStep, ...]:
+def book_program(plan: Plan, job: Job, notes: Notes, outline: Outline) -> tuple[CutStep, ...]:
     """Binding and the last cuts.
 
     A cover with flaps goes on after the fore-edge is cut, or the flaps would be cut off.
@@ -157,7 +157,7 @@ def _facts(plan: Plan, job: Job, sheets: _Sheets, book: Sequence[CutStep]) -> Cu
         overs=sum(sheet.copies for sheet in guts_sheets(plan)) * job.guts.overs,
         before=sheets.count,
         plain=sheets.plain,
-        after=_count(book),
+        after=count_steps(book),
         notes=tuple(_facts_notes(plan, job)),
     )
 
@@ -166,7 +166,8 @@ def _numbered(steps: Sequence[CutStep]) -> tuple[CutStep, ...]:
     return tuple(replace(step, number=number) for number, step in enumerate(steps, start=1))
 
 
-def _count(steps: Sequence[CutStep]) -> CutCount:
+def count_steps(steps: Sequence[CutStep]) -> CutCount:
+    """Steps that each cut one pile."""
     cuts = [step for step in steps if step.kind is StepKind.CUT]
     gauges = [step.setting.gauge for step in cuts if step.setting]
     return CutCount(

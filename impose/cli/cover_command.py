@@ -61,9 +61,9 @@ def _with_cover(job: Job) -> Job:
 
 def write_blank(job: Job, out: Path, dots: int, speak: dict[str, Any]) -> int:
     """The empty cover into the folder `out`; the exit code.  The job's art is left aside."""
+    from impose.comparing import settled
     from impose.pdf.files import ensure_folder, refuse_input, write_atomically
     from impose.pdf.prepare import input_files, opened
-    from impose.comparing import settled
     from impose.pipeline import plan_job
 
     assert job.cover is not None

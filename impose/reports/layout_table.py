@@ -50,9 +50,7 @@ def columns(compared: Comparison) -> tuple[Column, ...]:
     else:
         found.append(Column(heading="clicks", meaning="sides printed, overs counted"))
     if any(row.parent is not None for row in rows):
-        found.append(
-            Column(heading="parents", meaning="parents, and sheets out of one")
-        )
+        found.append(Column(heading="parents", meaning="parents, and sheets out of one"))
         found.append(Column(heading="parent waste", meaning="of the parent, in no sheet"))
     if any(row.cost is not None for row in rows):
         found.append(Column(heading="cost", meaning="of all that has a price"))

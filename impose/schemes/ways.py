@@ -63,10 +63,11 @@ class Way:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Unfit:
-    """A way that falls out, and why in one line."""
+    """A way that falls out, and why in one line; `way` where it could be laid out."""
 
     name: str
     reason: str
+    way: Way | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,6 +249,15 @@ def _folded(place: _Place) -> Iterator[Way | Unfit]:
             yield place.unfit(what, reason)
         for pages in sizes:
             name = f"{what}, sections of {pages}"
+            ground = guts.stock.caliper * (pages // 4)  # see layoutfindings.glue_reach
+            if asked.job.binding is Binding.PERFECT and asked.grind < ground:
+                unit = asked.job.unit
+                yield place.unfit(
+                    name,
+                    f"the glue does not reach the inner leaves: {ground.text(unit)} must be "
+                    f"ground off, grind is {asked.grind.text(unit)}",
+                )
+                continue
             yield place.way(WayKind.SECTIONS, name, grid, up=up, section_pages=pages)
 
 
