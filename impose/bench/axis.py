@@ -119,7 +119,8 @@ class _Finder:
 
     def __init__(self, axis: Axis, cutter: Cutter, parting: bool) -> None:
         self._axis, self._cutter, self._points = axis, cutter, axis.points
-        self._parting = parting
+        #: Where strips come off the ends of a part without a fault, it is not parted further.
+        self._ends = _Finder(axis, cutter, parting=False) if parting else None
         self._known: dict[tuple[int, int, bool], _Found] = {}
 
     def rest(self, first: int, last: int, low: bool) -> _Found:
@@ -129,9 +130,14 @@ class _Finder:
         known = self._known.get((first, last, low))
         if known is not None:
             return known
+        if self._ends is not None:
+            found = self._ends.rest(first, last, low)
+            if _least(found)[:2] == (0, 0):
+                self._known[first, last, low] = found
+                return found
         end = last - 1 if low else first + 1
-        found: _Found = {}
-        for at in range(first + 1, last) if self._parting else (end,):
+        found = {}
+        for at in range(first + 1, last) if self._ends is not None else (end,):
             chop = self._chop(first, last, at, low)
             stays, front = ((first, at), (at, last)) if low else ((at, last), (first, at))
             after = self._joined(self._next(*stays, low), self._next(*front, low))

@@ -58,7 +58,7 @@ class _Part:
     narrow: tuple[Length, ...] = ()
 
 
-_LastKey = tuple[Outline, tuple[str, ...], bool]
+_LastKey = tuple[Outline | None, tuple[str, ...], bool]
 
 
 class HandlingCounter:
@@ -128,7 +128,9 @@ class HandlingCounter:
     def _after(self, plan: Plan, job: Job) -> _Part:
         outline = outline_of(plan)
         flaps = plan.cover is not None and plan.cover.cut_first
-        key = (outline, tuple(sorted(cut.id for cut in plan.cuts)), flaps)
+        ids = tuple(sorted(cut.id for cut in plan.cuts))
+        # Where the paper ends decides only about gauges, which no assumed cutter refuses.
+        key = (None if self._assumed else outline, ids, flaps)
         if key not in self._last:
             steps = book_program(plan, job, Notes(self._cutter, plan.unit), outline)
             self._last[key] = _part(steps, count_steps(steps))
