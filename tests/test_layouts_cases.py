@@ -39,8 +39,8 @@ EIGHTH = Length.inches("1/8")
 def octavo(pages: int, *sizes: Size, **more: Any) -> Asked:
     """A sewn book whose untrimmed leaf is the octavo of half a 25 x 38 in sheet, 6 1/4 x
     9 1/2 in: 1/8 in goes at head, foot and fore-edge (Vaughn, Printing and Bookbinding for
-    Schools: trim must be left round each pair of leaves); no creep, so that the sum stays that of the flat
-    sheet."""
+    Schools: trim must be left round each pair of leaves); no creep, so that the sum stays that
+    of the flat sheet."""
     wanted = asked_for(
         pages,
         binding=Binding.SECTIONS,
