@@ -14,6 +14,7 @@ from impose.bench.frenchsteps import french_steps
 from impose.bench.grid import Grid, GridCount, best_count
 from impose.bench.handcutter import cutter_of
 from impose.bench.limits import Limits
+from impose.bench.mixedgrid import mixed_count, mixed_cuts
 from impose.bench.outline import Outline, outline_of
 from impose.bench.paper import book_pile, folded_pile
 from impose.bench.parent import parent_cut, parent_findings, parent_program
@@ -111,6 +112,11 @@ class HandlingCounter:
         return self._parents[size]
 
     def _before(self, plan: Plan, job: Job) -> _Part:
+        mixed = mixed_cuts(plan, job)
+        if mixed is not None:
+            whole, counts = mixed_count(mixed, self._cutter)
+            knives = tuple(knife for one in counts for knife in one.knives)
+            return _Part(whole, knives, tuple(strip for one in counts for strip in one.narrow))
         cuts = sheet_cuts(plan, job)
         if cuts is None:
             return _Part()

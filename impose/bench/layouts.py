@@ -67,7 +67,7 @@ def compare(asked: Asked) -> Comparison:
 
 def _rank(row: LayoutRow, loose: bool) -> tuple[object, ...]:
     """Equal rows stay in the order of the sheets at hand."""
-    across = row.grain == "across" and not loose
+    across = row.grain in ("across", "both ways") and not loose
     paid = row.cost if row.cost is not None else row.paper.area
     handling = row.strokes + row.turns + row.folds
     return (across, row.cost is None, paid, handling, row.printed)
@@ -89,6 +89,9 @@ class _Sampler:
     def row(self) -> LayoutRow | Unfit:
         """Unfit when what the plan says would spoil the book."""
         faces = self._faces()
+        idle = self._idle(faces)
+        if idle is not None:
+            return idle
         sample, times = self._sample(faces)
         sample = self._with_cover(sample)
         spoiled = _worst(sample.findings)
@@ -100,6 +103,18 @@ class _Sampler:
         if handling.refused:
             return Unfit(name=self.way.name, reason=handling.refused, way=self.way)
         return self._row(sample, times, faces, handling)
+
+    def _idle(self, faces: int) -> Unfit | None:
+        """A mixed layout whose turned leaves would all stay empty is no layout of its own."""
+        way = self.way.guts.way
+        if way is None or not way.mixed or self._repeats:
+            return None
+        leaves, upright = faces // 2, way.columns * way.rows
+        number = -(-leaves // self.way.leaves)
+        if -(-leaves // number) > upright:
+            return None
+        reason = f"no leaf would lie turned: the {upright} upright places are enough"
+        return Unfit(name=self.way.name, reason=reason, way=self.way)
 
     # -- the sample --------------------------------------------------------------------
 
@@ -126,7 +141,7 @@ class _Sampler:
             # A shortened section goes before the last: with one whole section it is the first.
             long = len(plan.gathering) if full else 0
             return plan, tuple(whole if sheet.section == long else 1 for sheet in plan.sheets)
-        count = self.way.columns * self.way.rows
+        count = self.way.leaves
         leaves = faces // 2
         number = leaves if self._repeats else -(-leaves // count)
         # Cut and stacked, the first places are filled on every sheet, the last may be on none.
@@ -136,7 +151,7 @@ class _Sampler:
     @property
     def _repeats(self) -> bool:
         flat = self.way.kind in (WayKind.REPEAT, WayKind.FRENCH)
-        several = self.way.columns * self.way.rows > 1
+        several = self.way.leaves > 1
         return flat and several and self.way.guts.order is Order.REPEAT
 
     def _plan(self, sampled: int, faces: int) -> Plan:
@@ -228,10 +243,12 @@ class _Sampler:
         return leaf * (plan.faces if plan.french else plan.faces // 2)
 
     def _grain(self, plan: Plan) -> str:
-        """`along` or `across` the spine, empty when it is not known."""
-        grain = grain_on_sheet(plan, self.job)
+        """`along` or `across` the spine, `both ways` on mixed sheets, empty: not known."""
+        grain, way = grain_on_sheet(plan, self.job), self.way.guts.way
         if grain is None:
             return ""
+        if way is not None and way.mixed:
+            return "both ways"
         return "along" if (grain is Grain.LONG) != plan.sheets[0].size.landscape else "across"
 
 

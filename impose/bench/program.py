@@ -11,6 +11,7 @@ from impose.bench.grid import best_order
 from impose.bench.handcutter import assumed, cutter_of
 from impose.bench.insetsteps import inset_steps
 from impose.bench.limits import Limits, ragged, uncut
+from impose.bench.mixedgrid import MixedCuts, mixed_count, mixed_cuts, mixed_steps, plain_count
 from impose.bench.outline import Outline, outline_of
 from impose.bench.paper import book_pile, folded_pile, sheet_pile, waste, weight
 from impose.bench.parent import parent_cut, parent_findings, parent_program, parent_sheet_cuts
@@ -44,8 +45,13 @@ def add_cuts(plan: Plan, job: Job) -> Plan:
     if not guts_sheets(plan):
         return plan
     notes = Notes(cutter_of(job), plan.unit)
-    cuts = sheet_cuts(plan, job)
-    sheets = _sheet_program(plan, job, cuts, notes)
+    mixed = mixed_cuts(plan, job)
+    cuts = sheet_cuts(plan, job) if mixed is None else None
+    sheets = (
+        _sheet_program(plan, job, cuts, notes)
+        if mixed is None
+        else _mixed_program(plan, job, mixed, notes)
+    )
     outline = outline_of(plan)
     book = book_program(plan, job, notes, outline)
     first, parent = parent_program(plan, job, notes)
@@ -55,7 +61,7 @@ def add_cuts(plan: Plan, job: Job) -> Plan:
     steps = _numbered((*first, *sheets.steps, *folded, *put_in, *cover, *book))
     way = parent_cut(plan, job)
     parents = parent_sheet_cuts(way) if way else None
-    prove(plan, Proof(cuts, cover_cuts(plan, job), outline, parents), steps)
+    prove(plan, Proof(cuts, cover_cuts(plan, job), outline, parents, mixed), steps)
     return replace(
         plan,
         cut_steps=steps,
@@ -72,6 +78,14 @@ def _sheet_program(plan: Plan, job: Job, cuts: SheetCuts | None, notes: Notes) -
     stack = maker.stack()
     steps = (maker.jog(), *maker.steps(order), *((stack,) if stack else ()))
     return _Sheets(steps, order.count, plain, tuple(edge.value for edge in cuts.lay))
+
+
+def _mixed_program(plan: Plan, job: Job, cuts: MixedCuts, notes: Notes) -> _Sheets:
+    """Of sheets whose leaves lie both ways."""
+    steps = tuple(mixed_steps(plan, job, cuts, sheet_pile(plan, job), notes))
+    count, _ = mixed_count(cuts, notes.cutter)
+    lay = tuple(edge.value for edge in cuts.split.lay)
+    return _Sheets(steps, count, plain_count(cuts, notes.cutter), lay)
 
 
 def _cover_program(plan: Plan, job: Job, notes: Notes) -> tuple[CutStep, ...]:

@@ -25,6 +25,7 @@ from impose.schemes.folding import BOOK_FOLDS, standard_scheme
 from impose.schemes.foldlayout import group_size
 from impose.schemes.frenchfold import french_grids, french_need
 from impose.schemes.leafgrid import leaf_block, leaf_grids
+from impose.schemes.mixed import best_mixed, leaves_of
 from impose.schemes.rooms import Room, room_on
 from impose.units import ZERO
 
@@ -59,6 +60,12 @@ class Way:
     columns: int
     rows: int
     guts: Guts
+
+    @property
+    def leaves(self) -> int:
+        """Places for leaves (pages of folded sheets) on the front, turned ones among them."""
+        way = self.guts.way
+        return leaves_of(way) if way is not None and way.mixed else self.columns * self.rows
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -194,17 +201,42 @@ def _many_leaves(place: _Place) -> Iterator[Way | Unfit]:
     for columns, rows in grids:
         if columns * rows == 1 and asked.job.binding is not Binding.LOOSE:
             continue  # the way of one leaf, which needs no cuts
-        yield from _orders(place, columns, rows)
+        what = f"{columns} x {rows} leaves" if columns * rows > 1 else "one leaf"
+        yield from _orders(place, what, place.pinned(columns, rows))
+    if up is None:
+        yield from _mixed(place)
 
 
-def _orders(place: _Place, columns: int, rows: int) -> Iterator[Way | Unfit]:
-    guts, count = place.guts, columns * rows
-    grid, what = (columns, rows), f"{columns} x {rows} leaves"
-    pinned = {"up": count, "way": place.pinned(columns, rows)}
+def _mixed(place: _Place) -> Iterator[Way | Unfit]:
+    """Both directions on one sheet, where that takes more leaves than either alone; only on
+    the sheet lying so that most leaves are upright."""
+    block, room = leaf_block(place.asked), place.room
+    way = best_mixed(block, room)
+    if way is None:
+        return
+    other = room_on(place.sheet, room.sheet.turned, place.guts.printer, place.guts.flip)
+    plain = max(
+        (g.columns * g.rows for one in (room, other) for g in leaf_grids(block, one, None)),
+        default=0,
+    )
+    turned = way.turned_columns * way.turned_rows
+    rest = leaves_of(way) - turned
+    if leaves_of(way) <= plain or turned > rest or (turned == rest and way.landscape):
+        return
+    where = "below" if way.split_across else "beside"
+    what = (
+        f"{way.columns} x {way.rows} leaves and {where} them "
+        f"{way.turned_columns} x {way.turned_rows} turned"
+    )
+    yield from _orders(place, what, way)
+
+
+def _orders(place: _Place, what: str, way: SheetWay) -> Iterator[Way | Unfit]:
+    guts, count, grid = place.guts, leaves_of(way), (way.columns, way.rows)
+    pinned = {"up": count, "way": way}
     if count == 1 or not guts.order_said or guts.order is Order.CUT_AND_STACK:
-        words = what if count > 1 else "one leaf"
         kind = WayKind.STACK if count > 1 else WayKind.LEAF
-        how = f"{words}, cut and stack" if count > 1 else words
+        how = f"{what}, cut and stack" if count > 1 else what
         yield place.way(kind, how, grid, order=Order.CUT_AND_STACK, **pinned)
     if count == 1 or (guts.order_said and guts.order is Order.CUT_AND_STACK):
         return
