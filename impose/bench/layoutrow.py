@@ -39,8 +39,8 @@ class LayoutRow:
     lift: of parent sheets (in `parent`), of sheets `before` binding, of `folded` leaves,
     and of the book `after` it; `lifted` are strokes with every lift counted.  `folds`
     are for all copies, each sheet folded by itself.  `grain` is "along" or "across" the
-    spine, "both ways" where leaves lie both ways, empty when it is not known.  `cost`: None where prices are not given.
-    `notes` say what is not as usual with it.
+    spine, "both ways" where leaves lie both ways, empty when it is not known.
+    `cost`: None where prices are not given.  `notes` say what is not as usual with it.
     """
 
     way: Way

@@ -136,7 +136,7 @@ def _line(words: Sequence[str], wide: Sequence[int], heads: Sequence[Column]) ->
 
 def row_data(row: LayoutRow) -> dict[str, Any]:
     """For programs: counts as numbers, lengths in points, amounts as exact text."""
-    way, parent = row.way, row.parent
+    way, parent, pinned = row.way, row.parent, row.way.guts.way
     return {
         "number": row.number,
         "name": way.name,
@@ -148,6 +148,8 @@ def row_data(row: LayoutRow) -> dict[str, Any]:
         },
         "columns": way.columns,
         "rows": way.rows,
+        "turned_columns": pinned.turned_columns if pinned is not None else 0,
+        "turned_rows": pinned.turned_rows if pinned is not None else 0,
         "up": row.up,
         "section_pages": way.guts.section_pages,
         "order": way.guts.order.value,
