@@ -99,7 +99,9 @@ def hold_to_plan(row: LayoutRow, wanted: Wanted) -> None:
     assert len(fullest.front.placements) == row.up
     grain = grain_on_sheet(plan, job)
     runs_up = None if grain is None else (grain is Grain.LONG) != sheets[0].size.landscape
-    assert row.grain == {None: "", True: "along", False: "across"}[runs_up]
+    mixed = {p.turn % 180 for p in fullest.front.placements} == {0, 90}
+    known = "both ways" if mixed else {True: "along", False: "across"}.get(runs_up is True, "")
+    assert row.grain == ("" if grain is None else known)
     assert not [f for f in plan.findings if f.severity is Severity.ERROR]
 
 
@@ -112,7 +114,7 @@ PRINTERS = st.sampled_from(
     ]
 )
 SHEETS = st.lists(
-    st.sampled_from([A4, A3, SRA3, SRA2]) | st.builds(Size, lengths(150, 400), lengths(200, 700)),
+    st.sampled_from([A4, A3, SRA3]) | st.builds(Size, lengths(150, 320), lengths(200, 450)),
     min_size=1,
     max_size=2,
 )
@@ -135,7 +137,7 @@ def jobs(draw: st.DrawFn) -> Wanted:
         "french_fold": french,
         "last_section": draw(st.sampled_from(["fill", "short"])),
         "caliper": draw(st.sampled_from([mm("0.1"), mm("0.13")])),
-        "trim": draw(st.sampled_from([A5, A6, Size(mm(85), mm(55))])),
+        "trim": draw(st.sampled_from([A5, A6, Size(mm(105), mm(74))])),
         "parent": draw(
             st.sampled_from([None, None, NamedSize(size=Size(mm(640), mm(900)), name="mill")])
         ),
@@ -152,7 +154,7 @@ def jobs(draw: st.DrawFn) -> Wanted:
 
 
 @given(jobs(), st.data())
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_every_row_is_made_as_it_is_promised(wanted: Wanted, data: st.DataObject) -> None:
     found = compared(wanted)
     assert [row.number for row in found.rows] == list(range(1, len(found.rows) + 1))
@@ -167,7 +169,7 @@ def test_every_row_is_made_as_it_is_promised(wanted: Wanted, data: st.DataObject
 
 
 @given(jobs())
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_what_falls_out_by_size_cannot_be_made(wanted: Wanted) -> None:
     """A job that has just the one sheet is refused when everything on it falls out."""
     sheet = wanted.job.guts.sheets[0]

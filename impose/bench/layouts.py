@@ -114,7 +114,7 @@ class _Sampler:
         if -(-leaves // number) > upright:
             return None
         reason = f"no leaf would lie turned: the {upright} upright places are enough"
-        return Unfit(name=self.way.name, reason=reason, way=self.way)
+        return Unfit(name=self.way.name, reason=reason)
 
     # -- the sample --------------------------------------------------------------------
 

@@ -99,7 +99,8 @@ def _prove_mixed(plan: Plan, mixed: MixedCuts, piles: dict[str, Box]) -> None:
             for name, paper in piles.items()
             if paper.overlaps(box)
         }
-        if set(inside) != {f"pile {place}" for place in part.places}:
+        named = {f"pile {place}" for place in part.places} if mixed.total > 1 else {"sheets"}
+        if set(inside) != named:
             raise PlanMismatchError(f"the cut list leaves {', '.join(inside)} of one part")
         _prove_leaves(plan, part.cuts, inside)
 
