@@ -13,8 +13,8 @@ from impose.model.job import Job
 from impose.model.readers import fold
 from impose.pdf.prepare import input_files, opened
 from impose.pdf.read import Sources
-from impose.schemes.comparable import comparable
-from impose.schemes.leaves import expand_pages
+from impose.schemes.leaves import expand_book
+from impose.schemes.planning import comparable
 
 
 def layouts(job: Job) -> Comparison:
@@ -26,8 +26,8 @@ def layouts(job: Job) -> Comparison:
 def compared(job: Job, sources: Sources) -> Comparison:
     """The same for a job whose sources are open."""
     files = [str(path) for path in input_files(job)]
-    pages, faces = expand_pages(job.pages, files, sources.facts)
-    found = compare(comparable(job, pages, faces))
+    book = expand_book(job.pages, files, sources.facts)
+    found = compare(comparable(job, book.pages, book.faces, book.wishes))
     return replace(found, currency=job.prices.currency)
 
 

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, Protocol
+from typing import TYPE_CHECKING, Final
 
 from impose.bench.handcutter import cutter_of
 from impose.bench.program import add_cuts
@@ -39,6 +39,7 @@ from impose.pdf.write import write_sheets
 from impose.plan.insets import file_name, role_of
 from impose.plan.plan import Plan
 from impose.plan.wire import from_text, to_text
+from impose.progress import Progress, Silent
 from impose.schemes.leaves import expand_book, expand_pages
 from impose.schemes.madebleed import NOTHING, ToMake, make_bleed
 from impose.schemes.oneside import BACKS, FRONTS
@@ -73,20 +74,6 @@ def files_of(product: str, job: Job, wish: Wish) -> tuple[str, ...]:
 def _parted(job: Job) -> bool:
     """Fronts and backs are wanted as files of their own; French-folded leaves have no backs."""
     return job.guts.one_side and not job.guts.french_fold
-
-
-class Progress(Protocol):
-    """Told how far the work is; the default is silent."""
-
-    def stage(self, words: str, done: int = 0, of: int = 0) -> None:
-        """A stage begins, or `done` of `of` parts of the work are over."""
-
-
-class Silent:
-    """Says nothing."""
-
-    def stage(self, words: str, done: int = 0, of: int = 0) -> None:
-        return None
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,9 +29,8 @@ from impose.model.machines import LeadingEdge, Printer
 from impose.model.stock import Grain
 from impose.plan.cutsteps import StepKind
 from impose.plan.plan import Plan
-from impose.schemes.comparable import comparable
 from impose.schemes.coverplan import add_cover
-from impose.schemes.planning import plan_sheets
+from impose.schemes.planning import comparable, plan_sheets
 from impose.units import ZERO, Length
 
 A4, A3, A5, A6 = (

@@ -156,7 +156,7 @@ class _Sampler:
 
     def _plan(self, sampled: int, faces: int) -> Plan:
         """Planned from `sampled` faces, said to have all `faces`: thickness counts them."""
-        asked = replace(self.asked, job=self.job, faces=(1,) * sampled)
+        asked = replace(self.asked, job=self.job, faces=(1,) * sampled, wishes=())
         return _plan_of(asked, draft_of(asked), faces)
 
     def _with_cover(self, sample: Plan) -> Plan:

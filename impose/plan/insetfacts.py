@@ -81,7 +81,9 @@ def gather_data(step: Gather) -> dict[str, Any]:
 def gather_of(data: dict[str, Any]) -> Gather:
     """The inverse."""
     inset, after = data.get("inset", 0), data.get("after", 0)
-    return Gather(data["kind"], tuple(data["sheets"]), data["cell"], inset, after, data.get("turn", 0))
+    return Gather(
+        data["kind"], tuple(data["sheets"]), data["cell"], inset, after, data.get("turn", 0)
+    )
 
 
 def _pt(length: Length) -> float | int:

@@ -25,7 +25,7 @@ from impose.bench.layouts import compare
 from impose.geometry.box import Size
 from impose.model.job import Binding
 from impose.model.machines import Bench
-from impose.schemes.comparable import comparable
+from impose.schemes.planning import comparable
 
 RUNS = 3
 SHEETS = 30
