@@ -10,6 +10,7 @@ from impose.bench.layouts import compare
 from impose.errors import ImposeError
 from impose.findings import Finding
 from impose.model.job import Job
+from impose.model.leafkinds import AS_THE_REST
 from impose.model.readers import fold
 from impose.pdf.prepare import input_files, opened
 from impose.pdf.read import Sources
@@ -28,7 +29,10 @@ def compared(job: Job, sources: Sources) -> Comparison:
     files = [str(path) for path in input_files(job)]
     book = expand_book(job.pages, files, sources.facts)
     found = compare(comparable(job, book.pages, book.faces, book.wishes))
-    return replace(found, currency=job.prices.currency)
+    rule = found.rule
+    if any(wish != AS_THE_REST for wish in book.wishes):
+        rule += " Leaves that are put in on sheets of their own are not counted."
+    return replace(found, currency=job.prices.currency, rule=rule)
 
 
 def settled(job: Job, sources: Sources) -> tuple[Job, Comparison | None]:

@@ -38,8 +38,8 @@ class SheetView:
 
 
 def guts_views(plan: Plan, told: Sequence[int]) -> tuple[tuple[SheetView, ...], int]:
-    """The sheets drawn, those of insets after the others, and how many are left out; `told` are the pages pictured, the worst
-    first."""
+    """The sheets drawn, those of insets after the others, and how many are left out; `told`
+    are the pages pictured, the worst first."""
     sheets = [sheet for sheet in plan.sheets if sheet.role == "guts"]
     chosen = _chosen(sheets, told)
     views: list[SheetView] = []
