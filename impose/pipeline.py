@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from impose.bench.handcutter import cutter_of
 from impose.bench.program import add_cuts
@@ -44,6 +45,9 @@ from impose.schemes.madebleed import NOTHING, ToMake, make_bleed
 from impose.schemes.planning import plan_sheets
 from impose.schemes.registering import add_register
 from impose.wishes import EVERYTHING, PRODUCTS, Progress, Silent, Wish, files_of, parted
+
+if TYPE_CHECKING:
+    from impose.bench.layoutrow import Comparison
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,12 +146,21 @@ def look_over(
     return replace(plan, findings=(*kept, *found))
 
 
+def _settled(job: Job, sources: Sources) -> tuple[Job, Comparison | None]:
+    """Bound to the layout that the job names, with those that it was chosen from."""
+    if job.layout is None:
+        return job, None
+    from impose.comparing import settled
+
+    return settled(job, sources)
+
+
 def check(job: Job, progress: Progress | None = None) -> Made:
     """Findings only; nothing is written."""
     progress = progress or Silent()
     progress.stage("reading the pages")
     with collector_at_rest(), opened(job) as (ready, sources):
-        job = ready.job
+        job, _ = _settled(ready.job, sources)
         sources.press = press_of(job.conditions)
         progress.stage("planning")
         plan = look_over(plan_job(job, sources), job, sources, progress)
@@ -169,7 +182,7 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
     progress.stage("reading the pages")
     with collector_at_rest(), ExitStack() as stack:
         ready, sources = stack.enter_context(opened(job))
-        job = ready.job
+        job, layouts = _settled(ready.job, sources)
         for name in names:
             refuse_input(out / name, ready.inputs)
         sources.press = press_of(job.conditions)
@@ -185,7 +198,7 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
         sweep_leftovers(out, alone=stack.enter_context(only_run(out)))
         plan = _compared(plan, out / "plan.json")
         folder = stack.enter_context(staging(out))
-        plan = _Maker(job, wish, plan, sources, folder, progress).make(products)
+        plan = _Maker(job, wish, plan, sources, folder, progress, layouts).make(products)
         publish(folder, out, names)
         return Made(plan, tuple(out / name for name in names))
 
@@ -234,6 +247,7 @@ class _Maker:
     sources: Sources
     folder: Path
     progress: Progress
+    layouts: Comparison | None  #: when the job named one of them
 
     def make(self, products: Sequence[str]) -> Plan:
         """Every product wanted; reports after the sheets, `plan.json` last."""
@@ -307,6 +321,7 @@ class _Maker:
 
     def _report(self, products: Sequence[str]) -> str:
         """With the pictures of the pages concerned, and what else is made in this run."""
+        from impose.comparing import compared
         from impose.reports.report_html import Given, report_html
         from impose.reports.report_pictures import report_pictures
         from impose.reports.ticket_facts import guts_spine
@@ -323,6 +338,7 @@ class _Maker:
             ),
             spine=None if plan.cover else guts_spine(plan, job),
             looked=self.wish.look,
+            layouts=self.layouts or compared(job, self.sources),
         )
         return report_html(plan, given)
 

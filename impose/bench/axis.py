@@ -20,6 +20,8 @@ from impose.units import ZERO, Length
 
 #: More turns than this in one direction never help.
 _MOST_RUNS: Final = 3
+#: In parts of so many strips every place is tried where a pile may be parted.
+_ALL_TRIED: Final = 14
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,7 +121,8 @@ class _Finder:
 
     def __init__(self, axis: Axis, cutter: Cutter, parting: bool) -> None:
         self._axis, self._cutter, self._points = axis, cutter, axis.points
-        self._parting = parting
+        #: Where strips come off the ends of a part without a fault, it is not parted further.
+        self._ends = _Finder(axis, cutter, parting=False) if parting else None
         self._known: dict[tuple[int, int, bool], _Found] = {}
 
     def rest(self, first: int, last: int, low: bool) -> _Found:
@@ -129,9 +132,13 @@ class _Finder:
         known = self._known.get((first, last, low))
         if known is not None:
             return known
-        end = last - 1 if low else first + 1
-        found: _Found = {}
-        for at in range(first + 1, last) if self._parting else (end,):
+        if self._ends is not None:
+            found = self._ends.rest(first, last, low)
+            if _least(found)[:2] == (0, 0):
+                self._known[first, last, low] = found
+                return found
+        found = {}
+        for at in self._places(first, last, low):
             chop = self._chop(first, last, at, low)
             stays, front = ((first, at), (at, last)) if low else ((at, last), (first, at))
             after = self._joined(self._next(*stays, low), self._next(*front, low))
@@ -140,6 +147,27 @@ class _Finder:
                 _keep_best(found, {max(total, 1): (faults, (chop, *way))})
         self._known[first, last, low] = found
         return found
+
+    def _places(self, first: int, last: int, low: bool) -> Sequence[int]:
+        """Where this part may be cut next.
+
+        Of many places only those are tried that can matter: both ends, the middle, and
+        where the gauge comes into reach and goes out of it.
+        """
+        if self._ends is None:
+            return (last - 1 if low else first + 1,)
+        if last - first <= _ALL_TRIED:
+            return range(first + 1, last)
+        points, cutter = self._points, self._cutter
+        start = points[first] if low else points[last]
+        inside = [
+            at
+            for at in range(first + 1, last)
+            if cutter.gauge_min <= abs(points[at] - start) <= cutter.gauge_max
+        ]
+        middle = (first + last) // 2
+        near = {first + 1, first + 2, middle - 1, middle, middle + 1, last - 2, last - 1}
+        return sorted({*near, *inside[:2], *inside[-2:]})
 
     def _next(self, first: int, last: int, low: bool) -> _Found:
         """Ways on, counted with the turn that is needed to begin them."""

@@ -63,6 +63,10 @@ class Grid:
             if piece.x0 <= i < piece.x1 and piece.y0 <= j < piece.y1
         )
 
+    def has_good(self, piece: Piece) -> bool:
+        """There is good work in the piece."""
+        return any(self.x.kept[piece.x0 : piece.x1]) and any(self.y.kept[piece.y0 : piece.y1])
+
     def along(self, piece: Piece, across: bool) -> Length:
         """How long the knife's line through the piece is."""
         low, high = (piece.x0, piece.x1) if across else (piece.y0, piece.y1)
@@ -92,31 +96,60 @@ class GridOrder:
     half_turns: int = 0
 
 
+@dataclass(frozen=True, slots=True)
+class GridCount:
+    """What an order costs; `knives` are gauge and width of each cut that differs, `narrow`
+    strips of waste that the cutter does not cut clean."""
+
+    count: CutCount
+    too_wide: int
+    half_turns: int
+    knives: tuple[tuple[Length, Length], ...]
+    narrow: tuple[Length, ...]
+
+
 def best_order(grid: Grid, cutter: Cutter) -> tuple[GridOrder, CutCount]:
     """The order with the least handling, and what the plain way would cost.
 
     Never more turns nor more settings than the plain way.
     """
+    best, mixed, plain = _best(grid, cutter)
+    order = _carried_out(grid, mixed, cutter)
+    if (order.count, order.too_wide, order.half_turns) != (
+        best.count,
+        best.too_wide,
+        best.half_turns,
+    ):
+        raise AssertionError("the order was counted otherwise than it is carried out")
+    return order, plain
+
+
+def best_count(grid: Grid, cutter: Cutter) -> GridCount:
+    """What the best order costs, without its cuts one by one."""
+    return _best(grid, cutter)[0]
+
+
+def _best(grid: Grid, cutter: Cutter) -> tuple[GridCount, _Woven, CutCount]:
     x_ways, y_ways = ways(grid.x, cutter)[:_WAYS], ways(grid.y, cutter)[:_WAYS]
     plain = _plain_count(grid, x_ways[0], y_ways[0])
-    best: GridOrder | None = None
+    best: tuple[GridCount, _Woven] | None = None
     for x_way, y_way in product(x_ways, y_ways):
         for mixed in _woven(runs(x_way), runs(y_way)):
-            order = _carried_out(grid, mixed, cutter)
-            if order.count.turns > plain.turns or order.count.settings > plain.settings:
+            counted = count_order(grid, mixed, cutter)
+            if counted.count.turns > plain.turns or counted.count.settings > plain.settings:
                 continue
-            if best is None or _cost(order) < _cost(best):
-                best = order
+            if best is None or _cost(counted) < _cost(best[0]):
+                best = (counted, mixed)
     if best is None:  # cannot be: rows first with each setting used for all strips is among them
         raise AssertionError("no order of cuts is as good as the plain one")
-    return best, plain
+    return (*best, plain)
 
 
-def _cost(order: GridOrder) -> tuple[int, ...]:
+def _cost(counted: GridCount) -> tuple[int, ...]:
     """Of equal orders the one that goes round the sheet by quarter turns."""
-    count = order.count
+    count = counted.count
     handling = count.turns + count.settings
-    return (order.too_wide, handling, count.turns, count.strokes, order.half_turns)
+    return (counted.too_wide, handling, count.turns, count.strokes, counted.half_turns)
 
 
 _Woven = list[tuple[Chop, bool]]  # with whether the knife runs across
@@ -151,7 +184,7 @@ def _carried_out(grid: Grid, mixed: _Woven, cutter: Cutter) -> GridOrder:
             half_turns += before == (across, not chop.low_at_gauge)
             too_wide += grid.along(piece, across) > cutter.widest
             for part in piece.parted(chop.at, across):
-                if grid.cells(part):
+                if grid.has_good(part):
                     lying[part] = want
         strokes += len(pieces)
         settings += chop.gauge != last
@@ -173,3 +206,66 @@ def _plain_count(grid: Grid, x_way: Way, y_way: Way) -> CutCount:
         turns=y_turns + into_strips + strips * x_turns,
         settings=len(y_way) + strips * len(x_way),
     )
+
+
+# -- counted without carrying out ------------------------------------------------------
+
+
+@dataclass(slots=True)
+class _Strip:
+    """A strip of one direction between two points, not yet parted: when it was last cut in
+    its own direction, and which edge lay at the stop then."""
+
+    first: int
+    last: int
+    wide: Length
+    cut: int = 0
+    lying: tuple[bool, bool] | None = None
+
+
+def count_order(grid: Grid, mixed: Sequence[tuple[Chop, bool]], cutter: Cutter) -> GridCount:
+    """The cost of an order, as carrying it out counts it.
+
+    Pieces on the table are every strip of one direction crossed with every strip of the
+    other, waste left out; a piece lies as the later of its two strips was cut.
+    """
+    strips = {True: [_whole(grid.y)], False: [_whole(grid.x)]}  # by whether the knife runs across
+    strokes = turns = settings = too_wide = half_turns = 0
+    knives: dict[tuple[Length, Length], None] = {}
+    narrow: dict[Length, None] = {}
+    last: Length | None = None
+    for time, (chop, across) in enumerate(mixed, start=1):
+        axis, crossing = (grid.y if across else grid.x), strips[not across]
+        mine = next((s for s in strips[across] if s.first < chop.at < s.last), None)
+        if mine is None:  # it would only part waste
+            continue
+        want = (across, chop.low_at_gauge)
+        for other in crossing:
+            before = other.lying if other.cut > mine.cut else mine.lying
+            turns += before is not None and before != want
+            half_turns += before == (across, not chop.low_at_gauge)
+            too_wide += other.wide > cutter.widest
+            knives[chop.gauge, other.wide] = None
+        if chop.too_narrow(cutter):
+            narrow[chop.front] = None
+        strips[across].remove(mine)
+        strips[across].extend(_parted(axis, mine, chop.at, time, want))
+        strokes += len(crossing)
+        settings += chop.gauge != last
+        last = chop.gauge
+    count = CutCount(strokes=strokes, turns=turns, settings=settings)
+    return GridCount(count, too_wide, half_turns, tuple(knives), tuple(narrow))
+
+
+def _whole(axis: Axis) -> _Strip:
+    return _Strip(0, len(axis.cuts) + 1, axis.length)
+
+
+def _parted(
+    axis: Axis, strip: _Strip, at: int, time: int, want: tuple[bool, bool]
+) -> Iterator[_Strip]:
+    """The parts with good work in them."""
+    points = axis.points
+    for first, last in ((strip.first, at), (at, strip.last)):
+        if any(axis.kept[first:last]):
+            yield _Strip(first, last, points[last] - points[first], time, want)

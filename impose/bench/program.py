@@ -12,6 +12,7 @@ from impose.bench.handcutter import assumed, cutter_of
 from impose.bench.holesteps import hole_steps
 from impose.bench.insetsteps import inset_steps
 from impose.bench.limits import Limits, ragged, uncut
+from impose.bench.mixedgrid import MixedCuts, mixed_count, mixed_cuts, mixed_steps, plain_count
 from impose.bench.outline import Outline, outline_of
 from impose.bench.paper import book_pile, folded_pile, sheet_pile, waste, weight
 from impose.bench.parent import parent_cut, parent_findings, parent_program, parent_sheet_cuts
@@ -45,10 +46,15 @@ def add_cuts(plan: Plan, job: Job) -> Plan:
     if not guts_sheets(plan):
         return plan
     notes = Notes(cutter_of(job), plan.unit)
-    cuts = sheet_cuts(plan, job)
-    sheets = _sheet_program(plan, job, cuts, notes)
+    mixed = mixed_cuts(plan, job)
+    cuts = sheet_cuts(plan, job) if mixed is None else None
+    sheets = (
+        _sheet_program(plan, job, cuts, notes)
+        if mixed is None
+        else _mixed_program(plan, job, mixed, notes)
+    )
     outline = outline_of(plan)
-    book = _book_program(plan, job, notes, outline)
+    book = book_program(plan, job, notes, outline)
     first, parent = parent_program(plan, job, notes)
     folded = tuple(french_steps(plan, folded_pile(plan, job), notes))
     put_in = inset_steps(plan, job, notes)
@@ -56,7 +62,7 @@ def add_cuts(plan: Plan, job: Job) -> Plan:
     steps = _numbered((*first, *sheets.steps, *folded, *put_in, *cover, *book))
     way = parent_cut(plan, job)
     parents = parent_sheet_cuts(way) if way else None
-    prove(plan, Proof(cuts, cover_cuts(plan, job), outline, parents), steps)
+    prove(plan, Proof(cuts, cover_cuts(plan, job), outline, parents, mixed), steps)
     return replace(
         plan,
         cut_steps=steps,
@@ -75,6 +81,14 @@ def _sheet_program(plan: Plan, job: Job, cuts: SheetCuts | None, notes: Notes) -
     return _Sheets(steps, order.count, plain, tuple(edge.value for edge in cuts.lay))
 
 
+def _mixed_program(plan: Plan, job: Job, cuts: MixedCuts, notes: Notes) -> _Sheets:
+    """Of sheets whose leaves lie both ways."""
+    steps = tuple(mixed_steps(plan, job, cuts, sheet_pile(plan, job), notes))
+    count, _ = mixed_count(cuts, notes.cutter)
+    lay = tuple(edge.value for edge in cuts.split.lay)
+    return _Sheets(steps, count, plain_count(cuts, notes.cutter), lay)
+
+
 def _cover_program(plan: Plan, job: Job, notes: Notes) -> tuple[CutStep, ...]:
     """The ends of a cover with flaps."""
     cuts = cover_cuts(plan, job)
@@ -86,7 +100,7 @@ def _cover_program(plan: Plan, job: Job, notes: Notes) -> tuple[CutStep, ...]:
     return (maker.jog(), *maker.steps(order))
 
 
-def _book_program(plan: Plan, job: Job, notes: Notes, outline: Outline) -> tuple[CutStep, ...]:
+def book_program(plan: Plan, job: Job, notes: Notes, outline: Outline) -> tuple[CutStep, ...]:
     """Binding and the last cuts.
 
     A cover with flaps goes on after the fore-edge is cut, or the flaps would be cut off.
@@ -163,7 +177,7 @@ def _facts(plan: Plan, job: Job, sheets: _Sheets, book: Sequence[CutStep]) -> Cu
         overs=sum(sheet.copies for sheet in guts_sheets(plan)) * job.guts.overs,
         before=sheets.count,
         plain=sheets.plain,
-        after=_count(book),
+        after=count_steps(book),
         notes=tuple(_facts_notes(plan, job)),
     )
 
@@ -172,7 +186,8 @@ def _numbered(steps: Sequence[CutStep]) -> tuple[CutStep, ...]:
     return tuple(replace(step, number=number) for number, step in enumerate(steps, start=1))
 
 
-def _count(steps: Sequence[CutStep]) -> CutCount:
+def count_steps(steps: Sequence[CutStep]) -> CutCount:
+    """Steps that each cut one pile."""
     cuts = [step for step in steps if step.kind is StepKind.CUT]
     gauges = [step.setting.gauge for step in cuts if step.setting]
     return CutCount(

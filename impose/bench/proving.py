@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from impose.bench.frenchsteps import LEAVES, folded_paper
+from impose.bench.mixedgrid import MixedCuts
 from impose.bench.outline import Outline
 from impose.bench.replay import replay_book, replay_sheets
 from impose.bench.sheetgrid import SheetCuts
@@ -27,6 +28,7 @@ class Proof:
     cover: SheetCuts | None
     outline: Outline
     parents: SheetCuts | None = None
+    mixed: MixedCuts | None = None
 
 
 def prove(plan: Plan, proof: Proof, steps: Sequence[CutStep]) -> None:
@@ -38,6 +40,9 @@ def prove(plan: Plan, proof: Proof, steps: Sequence[CutStep]) -> None:
     if proof.sheets is not None:
         piles, _ = replay_sheets(steps, proof.sheets.size)
         prove_piles(plan, proof.sheets, piles, "sheets")
+    if proof.mixed is not None:
+        piles, _ = replay_sheets(steps, proof.mixed.split.size)
+        _prove_mixed(plan, proof.mixed, piles)
     if proof.cover is not None:
         piles, _ = replay_sheets(steps, proof.cover.size, "cover")
         _prove_crossed(proof.cover, "the cover", piles["cover"])
@@ -80,9 +85,33 @@ def prove_folded(plan: Plan, steps: Sequence[CutStep]) -> None:
 
 def prove_piles(plan: Plan, cuts: SheetCuts, piles: dict[str, Box], things: str) -> None:
     """Each pile is cut all round the trims of one leaf, and has no other."""
+    _prove_names(piles, things)
+    _prove_leaves(plan, cuts, piles)
+
+
+def _prove_mixed(plan: Plan, mixed: MixedCuts, piles: dict[str, Box]) -> None:
+    """The same part by part, each in its own frame."""
+    _prove_names(piles, "sheets")
+    for part in mixed.parts:
+        box = part.box
+        inside = {
+            name: paper.moved(-box.x0, -box.y0)
+            for name, paper in piles.items()
+            if paper.overlaps(box)
+        }
+        named = {f"pile {place}" for place in part.places} if mixed.total > 1 else {"sheets"}
+        if set(inside) != named:
+            raise PlanMismatchError(f"the cut list leaves {', '.join(inside)} of one part")
+        _prove_leaves(plan, part.cuts, inside)
+
+
+def _prove_names(piles: dict[str, Box], things: str) -> None:
     whole = {(things if len(piles) == 1 else f"pile {n + 1}") for n in range(len(piles))}
     if set(piles) != whole:
         raise PlanMismatchError(f"the cut list leaves {', '.join(sorted(piles))}")
+
+
+def _prove_leaves(plan: Plan, cuts: SheetCuts, piles: dict[str, Box]) -> None:
     loose = plan.binding == Binding.LOOSE.value
     for name, paper in piles.items():
         inside = [trim for trim in cuts.trims if paper.overlaps(trim)]

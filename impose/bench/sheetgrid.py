@@ -9,7 +9,7 @@ edge; where the binding edge itself is cut off, to the edge opposite.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from impose.bench.axis import Axis
@@ -72,7 +72,7 @@ def sheet_cuts(plan: Plan, job: Job) -> SheetCuts | None:
         raise PlanMismatchError("the sheets of one pile have different cuts before binding")
     trims = tuple(dict.fromkeys(box for one in sheets for box in _leaves_on(one, plan.french)))
     spine = {cut.id for cut in plan.cuts if cut.side == "spine"}
-    lay = _lay_edges(plan, job, first, [line for line in first.lines if line.of in spine])
+    lay = lay_edges(plan, job, first, [line for line in first.lines if line.of in spine])
     return _sheet_cuts(first.size, ids, trims, lay)
 
 
@@ -120,7 +120,30 @@ def _ids(lines: Iterable[Line]) -> dict[tuple[bool, Length], tuple[str, ...]]:
     return found
 
 
-def _lay_edges(plan: Plan, job: Job, sheet: Sheet, spine: list[Line]) -> tuple[Edge, Edge]:
+def cuts_on(
+    size: Size,
+    lines: Iterable[Line],
+    trims: tuple[Box, ...],
+    lay: tuple[Edge, Edge],
+    states: Mapping[Edge, EdgeState],
+) -> SheetCuts:
+    """A sheet, or a part of one, with these cuts; `states` of edges that are not as the lay
+    has them."""
+    cuts = _sheet_cuts(size, _ids(lines), trims, lay)
+    x = replace(
+        cuts.grid.x,
+        low=states.get(Edge.LEFT, cuts.grid.x.low),
+        high=states.get(Edge.RIGHT, cuts.grid.x.high),
+    )
+    y = replace(
+        cuts.grid.y,
+        low=states.get(Edge.BOTTOM, cuts.grid.y.low),
+        high=states.get(Edge.TOP, cuts.grid.y.high),
+    )
+    return replace(cuts, grid=Grid(x=x, y=y))
+
+
+def lay_edges(plan: Plan, job: Job, sheet: Sheet, spine: list[Line]) -> tuple[Edge, Edge]:
     """The edge across (top or bottom) and the upright one (left or right)."""
     printer = job.guts.printer
     if printer is not None and printer.press:

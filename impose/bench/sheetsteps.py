@@ -55,6 +55,12 @@ class SheetSteps:
     notes: Notes
     things: str = "sheets"
     when: When = When.BEFORE_BINDING
+    #: The places each cell of the grid stands for, and all there are on the sheet, where the
+    #: grid is a part of it; empty: the cells themselves.
+    numbers: tuple[tuple[int, ...], ...] = ()
+    total: int = 0
+    #: The edge at the back stop before the first cut; None: the pile is fresh on the table.
+    start: Edge | None = None
 
     def jog(self) -> CutStep:
         """The first step: which edges the pile is jogged to."""
@@ -120,9 +126,9 @@ class SheetSteps:
 
     def steps(self, order: GridOrder) -> Iterator[CutStep]:
         """A step for each setting; piles that lie differently are steps of their own."""
-        lying: dict[Piece, Edge | None] = {self.cuts.grid.whole: None}
+        lying: dict[Piece, Edge | None] = {self.cuts.grid.whole: self.start}
         for cut in order.cuts:
-            edge = _edge_at_gauge(cut)
+            edge = edge_at_gauge(cut)
             by_turn: dict[tuple[Turn, ...], list[Piece]] = {}
             for piece in cut.pieces:
                 before = lying.pop(piece)
@@ -178,8 +184,18 @@ class SheetSteps:
         )
 
     def _name(self, piece: Piece) -> str:
-        grid = self.cuts.grid
-        return pile_names(grid.cells(piece), len(grid.cells(grid.whole)), self.things)
+        return pile_names(self._places(piece), self._whole, self.things)
+
+    @property
+    def _whole(self) -> int:
+        """Places for leaves on the sheet."""
+        return self.total or len(self.cuts.grid.cells(self.cuts.grid.whole))
+
+    def _places(self, piece: Piece) -> tuple[int, ...]:
+        cells = self.cuts.grid.cells(piece)
+        if not self.numbers:
+            return cells
+        return tuple(sorted(place for cell in cells for place in self.numbers[cell - 1]))
 
     def _part(self, pieces: Sequence[Piece], across: bool) -> Part:
         waste = not self.cuts.grid.cells(pieces[0])
@@ -193,8 +209,7 @@ class SheetSteps:
     def stack(self) -> CutStep | None:
         """Which pile goes on which; None where there is one pile."""
         piles = [gather for gather in self.plan.gathering if gather.kind in _PILES]
-        count = len(self.cuts.grid.cells(self.cuts.grid.whole))
-        if count < 2:
+        if self._whole < 2:
             return None
         if self.job.guts.order is Order.REPEAT:
             title = "Keep the piles apart: each is a whole copy of the book"
@@ -208,6 +223,7 @@ class SheetSteps:
             notes = (
                 "Piles are counted row by row from the upper left of the printed front, "
                 "each with its front up.",
+                *self._turned(),
                 *self._blanks(),
                 *self._sets(len(guts_sheets(self.plan))),
             )
@@ -223,6 +239,14 @@ class SheetSteps:
                 "take one set from every pile, lay them on each other, and go on with the next."
             )
 
+    def _turned(self) -> Iterator[str]:
+        """Piles whose leaves lay a quarter turn round on the sheet."""
+        names = [g.cell + 1 for g in self.plan.gathering if g.turn and g.cell is not None]
+        if names:
+            piles = pile_names(names, 0, "")
+            it = "it" if len(names) == 1 else "each"
+            yield f"First turn {piles} a quarter turn right, {it} with the front up."
+
     def _blanks(self) -> Iterator[str]:
         whole = len(guts_sheets(self.plan))
         for gather in self.plan.gathering:
@@ -231,11 +255,12 @@ class SheetSteps:
                 leaves = "1 blank leaf" if blank == 1 else f"{blank} blank leaves"
                 yield f"First take {leaves} away from the bottom of pile {gather.cell + 1}."
         piles = len([gather for gather in self.plan.gathering if gather.kind in _PILES])
-        if piles < len(self.cuts.grid.cells(self.cuts.grid.whole)):
+        if piles < self._whole:
             yield f"The piles after pile {piles} are blank."
 
 
-def _edge_at_gauge(cut: GridCut) -> Edge:
+def edge_at_gauge(cut: GridCut) -> Edge:
+    """The edge at the back stop, seen from the front of the sheet."""
     if cut.across:
         return Edge.BOTTOM if cut.chop.low_at_gauge else Edge.TOP
     return Edge.LEFT if cut.chop.low_at_gauge else Edge.RIGHT

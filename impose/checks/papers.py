@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from impose.bench.parent import grain_on_sheet
 from impose.findings import Finding, Severity
+from impose.geometry.sides import Edge
 from impose.model.job import Binding, Job
 from impose.model.stock import Grain, Stock
 from impose.plan.plan import Plan
@@ -26,7 +27,8 @@ def check_grain(plan: Plan, job: Job) -> tuple[Finding, ...]:
     if sheet.size.width == sheet.size.height:
         return ()
     along_spine = (grain is Grain.LONG) != sheet.size.landscape
-    if along_spine:
+    both_ways = {p.spine_at in (Edge.TOP, Edge.BOTTOM) for p in sheet.front.placements}
+    if along_spine and True not in both_ways:
         return ()
     glued = job.binding is Binding.PERFECT
     severity = Severity.WARNING if glued else Severity.NOTE
@@ -37,7 +39,8 @@ def check_grain(plan: Plan, job: Job) -> tuple[Finding, ...]:
         Finding(
             severity=severity,
             code="grain-across",
-            message=f"the grain of {job.guts.stock.name} runs across the spine on sheets of "
+            message=f"the grain of {job.guts.stock.name} runs across the spine "
+            f"{'of some leaves ' if len(both_ways) > 1 else ''}on sheets of "
             f"{sheet.size.text(job.unit)}: {harm}",
             hint="buy or cut the sheets with the grain the other way",
             numbers={"grain": grain.value},

@@ -61,6 +61,7 @@ def _with_cover(job: Job) -> Job:
 
 def write_blank(job: Job, out: Path, dots: int, speak: dict[str, Any]) -> int:
     """The empty cover into the folder `out`; the exit code.  The job's art is left aside."""
+    from impose.comparing import settled
     from impose.pdf.files import ensure_folder, refuse_input, write_atomically
     from impose.pdf.prepare import input_files, opened
     from impose.pipeline import plan_job
@@ -71,7 +72,7 @@ def write_blank(job: Job, out: Path, dots: int, speak: dict[str, Any]) -> int:
     for target in targets:
         refuse_input(target, input_files(job))
     with opened(job) as (ready, sources):
-        plan = plan_job(ready.job, sources)
+        plan = plan_job(settled(ready.job, sources)[0], sources)
     drawn = _draw(job, plan, dots)
     ensure_folder(out)
     for target, data in zip(targets, drawn, strict=True):

@@ -19,6 +19,7 @@ from impose.findings import Finding
 #: Commands that live in modules of their own, imported only when they are called.
 _ELSEWHERE = {
     "cover": ("impose.cli.cover_command", "cover"),
+    "layouts": ("impose.cli.layouts_command", "layouts"),
     "profiles": ("impose.cli.profiles_command", "profiles"),
     "register": ("impose.cli.register_command", "register"),
     "print-ready": ("impose.cli.ready_command", "print_ready"),

@@ -20,7 +20,6 @@ Command = TypeVar("Command", bound=Callable[..., Any])
 _TEXT_OPTIONS = (
     ("--binding", "How it is bound: saddle, perfect, sections, stab, punched, loose."),
     ("--trim", "Finished page: a5, 'half letter', '5.5in x 8.5in'."),
-    ("--sheet", "Sheet by name or size, either way round; several with commas between."),
     (
         "--stock",
         "Paper: a profile, '80gsm', '80gsm bulk 1.25', '50 lb book', caliper '0.1mm'.",
@@ -46,6 +45,7 @@ _TEXT_OPTIONS = (
     ("--proof", "The proof in 'spreads' or 'single pages'."),
     ("--profile", "ICC profile that the sheets name as their output intent."),
     ("--ready", "Hold the sheets to a part of ISO 15930: X-1a, X-3 or X-4."),
+    ("--layout", "One of those that `impose layouts` lists, by its number or its name."),
     ("--date", "A date for the slug; without it no clock is read."),
 )
 
@@ -61,6 +61,11 @@ def choice_options(command: Command) -> Command:
     """Adds every option that describes a job, and no input."""
     for name, words in reversed(_TEXT_OPTIONS):
         command = click.option(name, help=words)(command)
+    command = click.option(
+        "--sheet",
+        multiple=True,
+        help="Sheet by name or size, either way round; several with commas between, or again.",
+    )(command)
     command = click.option("--up", type=int, help="Pages on a side of the sheet.")(command)
     command = click.option("--section-pages", type=int, help="Pages of a folded section.")(command)
     command = click.option(
@@ -76,6 +81,7 @@ def overrides_from(options: dict[str, Any]) -> Overrides:
     from impose.model.overrides import Overrides
 
     passwords = tuple(options.pop("password"))
+    options["sheet"] = ",".join(options["sheet"]) or None
     return Overrides(**options, passwords=passwords)
 
 

@@ -90,10 +90,15 @@ class PageSides:
         )
 
     def edges(self, spine_at: Edge, upside_down: bool) -> Edges:
-        """As edges of a page that lies with its spine at the left or right edge.
+        """As edges of a page that lies with its spine at this edge.
 
-        `upside_down`: the book frame's head lies at the bottom.
+        `upside_down`: the book frame's head lies at the bottom.  A spine at the bottom or
+        the top is that of a page with its spine at the left or right, turned a quarter
+        counter-clockwise; `upside_down` is how it lay before.
         """
+        if spine_at in (Edge.BOTTOM, Edge.TOP):
+            flat = self.edges(spine_at.turned(270), upside_down)
+            return Edges(left=flat.top, bottom=flat.left, right=flat.bottom, top=flat.right)
         top, bottom = (self.foot, self.head) if upside_down else (self.head, self.foot)
         if spine_at is Edge.LEFT:
             return Edges(left=self.spine, right=self.fore_edge, bottom=bottom, top=top)
@@ -105,6 +110,9 @@ NO_SIDES: Final = PageSides()
 
 def sides_of(edges: Edges, spine_at: Edge, upside_down: bool) -> PageSides:
     """The inverse of `PageSides.edges`."""
+    if spine_at in (Edge.BOTTOM, Edge.TOP):
+        flat = Edges(left=edges.bottom, bottom=edges.right, right=edges.top, top=edges.left)
+        return sides_of(flat, spine_at.turned(270), upside_down)
     head, foot = (edges.bottom, edges.top) if upside_down else (edges.top, edges.bottom)
     spine, fore = (edges.left, edges.right) if spine_at is Edge.LEFT else (edges.right, edges.left)
     return PageSides(head=head, foot=foot, spine=spine, fore_edge=fore)
@@ -113,3 +121,17 @@ def sides_of(edges: Edges, spine_at: Edge, upside_down: bool) -> PageSides:
 def spine_edge(recto: bool, bound_at: BoundAt) -> Edge:
     """Which edge of a page is its spine side in the book frame (left or right)."""
     return Edge.LEFT if recto != bound_at.mirrored else Edge.RIGHT
+
+
+def side_edges(spine_at: Edge, upside_down: bool) -> dict[str, Edge]:
+    """Where the four sides of a page lie, as `PageSides.edges` has them."""
+    if spine_at in (Edge.BOTTOM, Edge.TOP):
+        flat = side_edges(spine_at.turned(270), upside_down)
+        return {side: edge.turned(90) for side, edge in flat.items()}
+    head = Edge.BOTTOM if upside_down else Edge.TOP
+    return {
+        "head": head,
+        "foot": head.opposite,
+        "spine": spine_at,
+        "fore-edge": spine_at.opposite,
+    }

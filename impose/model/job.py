@@ -16,6 +16,8 @@ from impose.model.conditions import Conditions
 from impose.model.inks import Ink
 from impose.model.leafkinds import AS_THE_REST, NO_RULE, LeafWish, SizeRule
 from impose.model.machines import Bench, Printer
+from impose.model.prices import NO_PRICES, Prices
+from impose.model.sheetway import SheetWay
 from impose.model.sizes import FitMode as FitMode
 from impose.model.sizes import NamedSize as NamedSize
 from impose.model.stock import Stock
@@ -144,6 +146,8 @@ class Guts:
     fold_out_clear: Length = FOLD_OUT_CLEAR  #: a fold-out's folds from knife and spine
     clear_of_margins: bool = False  #: moved on the sheet out of what the printer leaves white
     lay: str | None = None  #: head or foot: where a single leaf lies on its sheet; None: centred
+    order_said: bool = False  #: the job names the order; else repeats are compared, too
+    way: SheetWay | None = None  #: the layout taken among those compared
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -227,4 +231,7 @@ class Job:
     conditions: Conditions = field(default_factory=Conditions)
     passwords: tuple[str, ...] = ()
     tolerance: Length = Length.mm(Fraction(1, 2))
+    at_hand: tuple[NamedSize, ...] = ()  #: sheets that layouts are compared on
+    layout: int | str | None = None  #: the layout to take: its number or its name
+    prices: Prices = NO_PRICES
     findings: tuple[Finding, ...] = ()

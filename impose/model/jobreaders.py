@@ -84,3 +84,11 @@ def _measured(value: object, *, zero_fine: bool) -> Length | None:
         return length(match[1]) if zero_fine else some_length(match[1])
     except ValueFault as fault:
         raise ValueFault(fault.message, fault.hint or "from stock, or measured 3/8in") from fault
+
+
+def layout(value: object) -> int | str:
+    """The number of a layout among those compared, or its name."""
+    if isinstance(value, int):
+        return count_from(1)(value)
+    name = text(value).strip()
+    return count_from(1)(int(name)) if name.isdecimal() else name

@@ -28,6 +28,7 @@ from impose.model.job import Binding, BlanksAt, FitMode, MakeBleed, MarkSettings
 from impose.model.jobreaders import Ranges
 from impose.model.leafkinds import LeafKind
 from impose.model.paperreaders import Basis
+from impose.model.pricetables import PricesTable
 from impose.model.stock import Grain
 from impose.units import Length
 
@@ -221,6 +222,7 @@ class GutsTable:
     parent: Annotated[SizeWish | None, Reads(read.size)] = None
     printing: Annotated[str | None, Reads(read.word_of(PRINTING))] = None
     on_sheet: Annotated[str | None, Reads(read.word_of(ON_SHEET))] = None
+    layout: Annotated[int | str | None, Reads(job.layout)] = None
 
 
 @table
@@ -368,3 +370,4 @@ class JobTables:
     checks: ChecksTable = ChecksTable()
     holes: HolesTable = HolesTable()
     print: PrintTable = PrintTable()
+    prices: PricesTable = PricesTable()

@@ -55,6 +55,7 @@ class Overrides:
     profile: str | None = None
     ready: str | None = None
     on_sheet: str | None = None
+    layout: str | None = None
     passwords: tuple[str, ...] = ()
 
 
@@ -90,6 +91,7 @@ PLACE_OF: Final[Mapping[str, tuple[str, str]]] = {
     "profile": ("print", "profile"),
     "ready": ("print", "ready"),
     "on_sheet": ("guts", "on_sheet"),
+    "layout": ("guts", "layout"),
     "passwords": ("book", "password"),
 }
 _OPTION_AT: Final = {place: name for name, place in PLACE_OF.items()}

@@ -99,6 +99,14 @@ class Library:
             return replace(table.size, size=table.size.size.turned, name=f"{called} landscape")
         return replace(table.size, name=called)
 
+    def sheets(self) -> tuple[NamedSize, ...]:
+        """Every size that paper comes in, in the order of the names."""
+        index = self._index(Kind.SIZES)
+        keys = (
+            key for key in self.names(Kind.SIZES) if "sheet" in index[fold(key)].raw.get("use", ())
+        )
+        return tuple(self.size(key) for key in keys)
+
     def grade(self, name: str) -> Grade:
         """A grade of paper by its name or another name of it."""
         entry = self._entry(Kind.GRADES, name)

@@ -16,6 +16,7 @@ from impose.errors import JobError
 from impose.findings import Finding, plain
 from impose.geometry.sides import BoundAt
 from impose.model.asked import Asked
+from impose.model.athand import sheets_at_hand
 from impose.model.checklimits import USUAL_LIMITS, CheckLimits
 from impose.model.combinations import refuse_impossible
 from impose.model.conditions import Conditions
@@ -39,6 +40,7 @@ from impose.model.jobtables import ON_SHEET, PRINTING, PROOFS, JobTables
 from impose.model.machines import Bench, Binder, Printer
 from impose.model.overrides import Overrides, lay_over
 from impose.model.paper import assumed_stock, caliper_text, stock_of
+from impose.model.pricing import prices_of
 from impose.model.profiles import Library
 from impose.model.readers import either
 from impose.model.stock import Stock
@@ -153,6 +155,9 @@ def _resolve(asked: Asked, stem: str) -> Job:
         holes=holes,
         conditions=_conditions(asked),
         passwords=book.password,
+        at_hand=sheets_at_hand(asked, named, sheets, printer),
+        layout=asked.tables.guts.layout,
+        prices=prices_of(asked),
         findings=tuple(notes),
     )
     refuse_impossible(asked, job)
@@ -298,6 +303,7 @@ def _guts(asked: Asked, stock: Stock, sheets: tuple[NamedSize, ...]) -> Guts:
         section_pages=table.section_pages,
         last_section=table.last_section or "fill",
         order=table.order or Order.CUT_AND_STACK,
+        order_said=table.order is not None,
         centred=table.place == "centred",
         bleed=asked.tables.book.bleed,
         gutter=table.gutter,

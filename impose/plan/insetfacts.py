@@ -73,13 +73,17 @@ def gather_data(step: Gather) -> dict[str, Any]:
     data: dict[str, Any] = {"kind": step.kind, "sheets": list(step.sheets), "cell": step.cell}
     if step.inset:
         data |= {"inset": step.inset, "after": step.after}
+    if step.turn:
+        data["turn"] = step.turn
     return data
 
 
 def gather_of(data: dict[str, Any]) -> Gather:
     """The inverse."""
     inset, after = data.get("inset", 0), data.get("after", 0)
-    return Gather(data["kind"], tuple(data["sheets"]), data["cell"], inset, after)
+    return Gather(
+        data["kind"], tuple(data["sheets"]), data["cell"], inset, after, data.get("turn", 0)
+    )
 
 
 def _pt(length: Length) -> float | int:

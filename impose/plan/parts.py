@@ -216,6 +216,8 @@ class Gather:
     was cut from (0-based, row by row from the upper left, seen from the front).
     An inset is one leaf of the group `inset`, put in where `after` pages of the
     finished book lie before it; these steps come last, in reading order.
+    `turn` is how the pile is turned, counter-clockwise and front up, before it is
+    laid on the others.
     """
 
     kind: str  #: "section", "pile", "folded" or "inset"
@@ -223,6 +225,7 @@ class Gather:
     cell: int | None = None
     inset: int = 0
     after: int = 0
+    turn: int = 0
 
 
 NO_SHIFT = ZERO

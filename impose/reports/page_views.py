@@ -16,7 +16,7 @@ from impose.checks.seen import first_placements
 from impose.checks.spine import at_spine
 from impose.geometry.box import Box, Edges, Size, box_inside
 from impose.geometry.placing import Placing, box_onto
-from impose.geometry.sides import Edge, PageSides
+from impose.geometry.sides import Edge, PageSides, side_edges
 from impose.model.facts import PageFacts
 from impose.model.job import Job
 from impose.plan.insets import is_cover
@@ -158,13 +158,7 @@ def viewer(plan: Plan, job: Job, safe: SafeDistances, cut: Sequence[str]) -> Vie
 
 def _edge(side: str, placement: Placement) -> Edge | None:
     """Where a side of the book lies on the page as it is read."""
-    head = Edge.BOTTOM if placement.upside_down else Edge.TOP
-    lying = {
-        "spine": placement.spine_at,
-        "fore-edge": placement.spine_at.opposite,
-        "head": head,
-        "foot": head.opposite,
-    }.get(side)
+    lying = side_edges(placement.spine_at, placement.upside_down).get(side)
     return None if lying is None else lying.turned(-placement.turn)
 
 

@@ -12,6 +12,7 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any, Final
 
+from impose.bench.layoutrow import Comparison
 from impose.plan.coverfacts import SpineFacts
 from impose.plan.plan import Plan
 from impose.reports.cautions import for_holes
@@ -39,6 +40,7 @@ from impose.reports.report_book import (
     verdict,
 )
 from impose.reports.report_findings import finding_rows, page_rows
+from impose.reports.report_layouts import layouts_view
 from impose.reports.report_sheets import cover_views, guts_views
 from impose.reports.report_words import explained
 from impose.reports.ticket_facts import score_notes
@@ -55,13 +57,15 @@ class Given:
     """What the report shows besides the plan.
 
     `files` are the names of the other files of the run; `spine` that of a book
-    without a cover; `looked`: what is on the pages was looked at.
+    without a cover; `looked`: what is on the pages was looked at;
+    `layouts` those that the job left open.
     """
 
     pictures: tuple[Picture, ...] = ()
     files: tuple[str, ...] = ()
     spine: SpineFacts | None = None
     looked: bool = True
+    layouts: Comparison | None = None
 
 
 NOTHING: Final = Given()
@@ -85,6 +89,7 @@ def report_html(plan: Plan, given: Given = NOTHING) -> str:
         rows=rows,
         pages=pages,
         sheets=sheets,
+        layouts=layouts_view(given.layouts, plan),
         left_out=left_out,
         names={picture.view.page: picture.view.name for picture in given.pictures},
         cover=cover_drawing(plan),

@@ -36,6 +36,9 @@ _MEASURED: Final = "measured"
 #: The faces of a leaf, the upper one first.
 _FACES: Final = ((True, "recto"), (False, "verso"))
 
+#: A quarter turn clockwise, in counter-clockwise degrees.
+_CLOCKWISE: Final = 270
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Face:
@@ -128,7 +131,7 @@ class _Bindery:
                 sections.append(self._section(step))
                 piles.append(sections[-1])
             elif step.kind == "pile":
-                piles.append([self._cut_out(number, step.cell or 0) for number in step.sheets])
+                piles.append([self._cut_out(number, step) for number in step.sheets])
             elif step.kind == FOLDED:
                 halves = [self._folded(number, step.cell or 0) for number in step.sheets]
                 piles.append([half for both in halves for half in both])
@@ -166,9 +169,10 @@ class _Bindery:
         outside = self._plan.leaf.width + self._plan.grind - first.far
         return outside, (creep.total - outside).split(levels)[0] if levels else ZERO
 
-    def _cut_out(self, number: int, cell: int) -> Leaf:
-        """The leaf of a flat sheet, its spine edge and foot at 0."""
-        sheet = self._sheet(number)
+    def _cut_out(self, number: int, step: Gather) -> Leaf:
+        """The leaf of a flat sheet, its spine edge and foot at 0; turned a quarter clockwise
+        where the step says so."""
+        sheet, cell = self._sheet(number), step.cell or 0
         key = (id(sheet.lines), sheet.size)
         pieces = self._pieces.get(key)
         if pieces is None:
@@ -181,9 +185,12 @@ class _Bindery:
                 f"sheet {number}: leaf {cell + 1} is to be gathered, its cuts leave {len(pieces)}"
             )
         box, cut = pieces[cell]
-        x = box.x0 if self._spine_at is Edge.LEFT else box.x1
-        layer = Layer(sheet, box).moved(-x, -box.y0)
-        return Leaf(layer, ZERO, box.size, cut)
+        layer = Layer(sheet, box, turned=step.turn == _CLOCKWISE)
+        if layer.turned:
+            cut = frozenset(edge.turned(_CLOCKWISE) for edge in cut)
+        lying = layer.lying(box)
+        x = lying.x0 if self._spine_at is Edge.LEFT else lying.x1
+        return Leaf(layer.moved(-x, -lying.y0), ZERO, lying.size, cut)
 
     def _folded(self, number: int, cell: int) -> tuple[Leaf, Leaf]:
         """The two halves of a leaf folded at its fold line, the print outside; spine edges at 0.
@@ -274,7 +281,7 @@ class _Bindery:
             sheet=sheet.number,
             side="front" if front else "back",
             region=flat if front else sheet.turned.over(flat, sheet.size),
-            turn=(reading + (180 if upside_down else 0)) % 360,
+            turn=(reading + (180 if upside_down else 0) + _turned_back(layer, front)) % 360,
             place=upright.box(place),
             spine_at=spine_at.turned(reading),
             cut=frozenset(edges[side].turned(reading) for side in one.cut),
@@ -310,6 +317,13 @@ def _pushed(pile: Sequence[Leaf], outside: Length, level: Length) -> list[Leaf]:
         sheet = pile[i].layer.sheet
         at = at + (sheet.caliper if sheet.stock else level)
     return found
+
+
+def _turned_back(layer: Layer, front: bool) -> int:
+    """A leaf that lay a quarter turn round is read turned back; on its back the other way."""
+    if not layer.turned:
+        return 0
+    return _CLOCKWISE if front else 360 - _CLOCKWISE
 
 
 def _at_origin(size: Size) -> Box:

@@ -49,7 +49,7 @@ class _Section:
 
 def plan_folded(asked: Asked) -> Draft:
     """Sheets of a folded book.  Raises JobError when no sheet takes the layout."""
-    job, rules = asked.job, _rules(asked)
+    job, rules = asked.job, fold_rules(asked)
     layout = _choose(asked, rules)
     up = layout.scheme.up
     if job.binding is Binding.SADDLE:
@@ -84,7 +84,8 @@ def plan_folded(asked: Asked) -> Draft:
     )
 
 
-def _rules(asked: Asked) -> FoldRules:
+def fold_rules(asked: Asked) -> FoldRules:
+    """The paper between pages: as said, else what is trimmed off anyway."""
     guts = asked.job.guts
     usual = asked.trim_off
     said = (guts.head_allowance, guts.foot_allowance, guts.fore_edge_allowance)
@@ -117,7 +118,7 @@ def _choose(asked: Asked, rules: FoldRules) -> FoldLayout:
     else:
         pages = guts.section_pages or USUAL_SECTION
         whole = [up for up in reversed(BOOK_FOLDS) if pages % (2 * up) == 0]
-        candidates = [up for up in whole if _closed(up, rules) is None]
+        candidates = [up for up in whole if closed_side(up, rules) is None]
     for up in candidates:
         _check_up(asked, up, rules)
     best = [layout for up in candidates for layout in _fitting(asked, rules, up)]
@@ -142,7 +143,7 @@ def _check_up(asked: Asked, up: int, rules: FoldRules) -> None:
             "whole number of them",
             "choose another up or section_pages",
         )
-    if side := _closed(up, rules):
+    if side := closed_side(up, rules):
         many = {"head": "heads", "fore_edge": "fore-edges", "foot": "feet"}[side]
         raise refuse(
             "closed-fold",
@@ -152,7 +153,7 @@ def _check_up(asked: Asked, up: int, rules: FoldRules) -> None:
         )
 
 
-def _closed(up: int, rules: FoldRules) -> str | None:
+def closed_side(up: int, rules: FoldRules) -> str | None:
     """The side that lies at a fold and is not trimmed: heads meet at a fold from 4 up on,
     fore-edges from 8 up, feet from 16 up."""
     at_folds = (

@@ -82,16 +82,16 @@ def _choose(asked: Asked) -> _Layout:
             grid
             for room in rooms(asked.job.guts)
             if room.name == named.name
-            for grid in _grids(asked, room, count)
+            for grid in french_grids(asked, room, count)
         ]
         if found:
             room, columns, rows = max(found, key=lambda g: (g[1] * g[2], not g[0].sheet.landscape))
             return _lay_out(asked, room, columns, rows)
     what = f"{count} French-folded leaves laid open" if count else "a French-folded leaf laid open"
-    raise too_small(asked, _least(asked, count or 1), what)
+    raise too_small(asked, french_need(asked, count or 1), what)
 
 
-def _least(asked: Asked, count: int) -> Size:
+def french_need(asked: Asked, count: int) -> Size:
     """What is needed: one leaf needs no more than itself, several their allowances."""
     leaf, off = asked.leaf, asked.trim_off
     wide = (leaf.width + asked.grind) * 2
@@ -102,7 +102,8 @@ def _least(asked: Asked, count: int) -> Size:
     return Size(wide + off * 2, (leaf.height + off * 2) * count)
 
 
-def _grids(asked: Asked, room: Room, count: int | None) -> list[tuple[Room, int, int]]:
+def french_grids(asked: Asked, room: Room, count: int | None) -> list[tuple[Room, int, int]]:
+    """The fullest grid of leaves laid open, or those of `count`; a `way` keeps its own."""
     leaf, hold = asked.leaf, room.hold
     block, _ = _block(asked)
     columns, rows = hold.width // block.width, hold.height // block.height
@@ -116,6 +117,9 @@ def _grids(asked: Asked, room: Room, count: int | None) -> list[tuple[Room, int,
         pairs = [pair for pair in pairs if pair != (1, 1)]
         if one and count in (None, 1):
             pairs.append((1, 1))
+    way = asked.job.guts.way
+    if way is not None and way.columns:
+        pairs = [pair for pair in pairs if pair == (way.columns, way.rows)]
     return [(room, c, r) for c, r in pairs]
 
 

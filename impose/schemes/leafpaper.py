@@ -25,12 +25,17 @@ def leaf_papers(plan: Plan, early: Collection[str]) -> tuple[Box, ...]:
     )
 
 
+#: A place, and from where to where an edge runs there.
+_Stretch = tuple[Length, Length, Length]
+
+
 @dataclass(frozen=True, slots=True)
 class _Edges:
-    """Where paper ends on a layout before the last cuts: x of upright, y of level edges."""
+    """Where paper ends on a layout before the last cuts: x of upright, y of level edges, each
+    with the stretch along which it does."""
 
-    xs: tuple[Length, ...]
-    ys: tuple[Length, ...]
+    xs: tuple[_Stretch, ...]
+    ys: tuple[_Stretch, ...]
 
 
 def _distinct(plan: Plan, early: Collection[str]) -> Iterator[tuple[_Edges, Placement]]:
@@ -54,26 +59,36 @@ def _distinct(plan: Plan, early: Collection[str]) -> Iterator[tuple[_Edges, Plac
 
 def _edges(sheet: Sheet, early: Collection[str]) -> _Edges:
     """The sheet's own edges, its folds, and the early cuts."""
-    xs, ys = {ZERO, sheet.size.width}, {ZERO, sheet.size.height}
+    wide, high = sheet.size.width, sheet.size.height
+    xs = {(ZERO, ZERO, high), (wide, ZERO, high)}
+    ys = {(ZERO, ZERO, wide), (high, ZERO, wide)}
     for line in sheet.lines:
         if line.kind is LineKind.FOLD or (line.kind is LineKind.CUT and line.of in early):
-            (xs if line.upright else ys).add(line.x0 if line.upright else line.y0)
+            if line.upright:
+                xs.add((line.x0, line.y0, line.y1))
+            else:
+                ys.add((line.y0, line.x0, line.x1))
     return _Edges(tuple(xs), tuple(ys))
 
 
 def _paper(edges: _Edges, trim: Box) -> Box:
     """The paper of one leaf: up to the nearest edges round its trim."""
+    xs = [at for at, low, high in edges.xs if low < trim.y1 and trim.y0 < high]
+    ys = [at for at, low, high in edges.ys if low < trim.x1 and trim.x0 < high]
     return Box(
-        max(x for x in edges.xs if x <= trim.x0),
-        max(y for y in edges.ys if y <= trim.y0),
-        min(x for x in edges.xs if x >= trim.x1),
-        min(y for y in edges.ys if y >= trim.y1),
+        max(x for x in xs if x <= trim.x0),
+        max(y for y in ys if y <= trim.y0),
+        min(x for x in xs if x >= trim.x1),
+        min(y for y in ys if y >= trim.y1),
     )
 
 
 def _in_book(paper: Box, placement: Placement) -> Box:
-    art = placement.art
-    if placement.spine_at is Edge.LEFT:
+    art, spine_at = placement.art, placement.spine_at
+    if spine_at in (Edge.BOTTOM, Edge.TOP):  # a quarter turn back, clockwise about the origin
+        art, paper = (Box(box.y0, -box.x1, box.y1, -box.x0) for box in (art, paper))
+        spine_at = spine_at.turned(270)
+    if spine_at is Edge.LEFT:
         x0, x1 = paper.x0 - art.x0, paper.x1 - art.x0
     else:
         x0, x1 = art.x1 - paper.x1, art.x1 - paper.x0

@@ -15,41 +15,28 @@ from dataclasses import dataclass, replace
 
 from impose.errors import JobError
 from impose.findings import Finding
-from impose.geometry.box import Box, Edges, Size
+from impose.geometry.box import Size
 from impose.geometry.sides import Edge, PageSides
 from impose.model.job import Binding, Order
-from impose.plan.parts import Cut, Gather, Line, LineKind, Sheet, Side, When
+from impose.model.sheetway import SheetWay
+from impose.plan.parts import Cut, Gather, Line, Sheet, Side, When
 from impose.schemes.cells import Cell
 from impose.schemes.draft import Asked, Draft, cuts_after_binding, refuse, too_small
 from impose.schemes.layoutfindings import nothing_to_cut
+from impose.schemes.leafgrid import (
+    LeafBlock,
+    LeafGrid,
+    block_cell,
+    grid_lines,
+    leaf_block,
+    leaf_grids,
+    trim_lines,
+)
 from impose.schemes.leaves import fill_up
-from impose.schemes.parting import parting_cuts
+from impose.schemes.mixed import mixed_cells, mixed_lines
 from impose.schemes.rooms import Room, rooms
+from impose.schemes.turnedcells import TurnedCell, place_any
 from impose.units import ZERO, Length
-
-
-@dataclass(frozen=True, slots=True)
-class _Block:
-    """The paper of one leaf on an n-up sheet: the trim and what is left round it."""
-
-    leaf: Size
-    round: PageSides
-    gutter: Length
-    outside: Length = ZERO  #: room for bleed round the whole grid
-
-    @property
-    def size(self) -> Size:
-        return Size(
-            self.round.spine + self.leaf.width + self.round.fore_edge,
-            self.round.foot + self.leaf.height + self.round.head,
-        )
-
-    def grid(self, columns: int, rows: int) -> Size:
-        """The paper of columns x rows blocks with gutters between."""
-        return Size(
-            self.size.width * columns + self.gutter * (columns - 1),
-            self.size.height * rows + self.gutter * (rows - 1),
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +44,7 @@ class _Layout:
     """The cells of the front, seen from the front, row by row from the upper left."""
 
     room: Room
-    cells: tuple[Cell, ...]
+    cells: tuple[Cell | TurnedCell, ...]
     lines: tuple[Line, ...]
     cuts: tuple[Cut, ...]
     findings: tuple[Finding, ...] = ()
@@ -95,7 +82,7 @@ def _no_room(asked: Asked, up: int) -> JobError:
         off = asked.trim_off if asked.job.guts.lay else ZERO
         need = Size(leaf.width + asked.grind * both, leaf.height + off)
         return too_small(asked, need, "a leaf with its grind" if asked.grind else "a leaf")
-    block = _block(asked)
+    block = leaf_block(asked)
     around = block.outside * 2
     grids = [block.grid(c, up // c) for c in range(1, up + 1) if up % c == 0]
     paper = min(grids, key=lambda size: max(size.width, size.height).grains)
@@ -135,7 +122,7 @@ def _spine_on_edge(asked: Asked) -> _Layout | None:
         cell = _with_room(cell, seen, spine=grind)
         if asked.job.bound_at.mirrored:
             cell = cell.mirrored(room.sheet)
-        lines = _trim_lines(cell, room.sheet, spine=False)
+        lines = trim_lines(cell, room.sheet, spine=False)
         sides = [line.of for line in lines]
         findings = nothing_to_cut(asked, sides, room.sheet)
         return _Layout(room, (cell,), tuple(lines), cuts_after_binding(sides), findings)
@@ -154,7 +141,7 @@ def _centred(asked: Asked) -> _Layout | None:
         cell = _with_room(cell, seen, spine=grind)
         if asked.job.bound_at.mirrored:
             cell = cell.mirrored(room.sheet)
-        lines = _trim_lines(cell, room.sheet, spine=True)
+        lines = trim_lines(cell, room.sheet, spine=True)
         cuts: list[Cut] = []
         if any(line.of == "spine" for line in lines):
             title = "cut the spine side, trim less grind" if grind else "cut the spine side"
@@ -193,91 +180,32 @@ def _with_room(cell: Cell, room: Room, spine: Length) -> Cell:
     return replace(cell, room=sides)
 
 
-def _trim_lines(cell: Cell, sheet: Size, *, spine: bool) -> list[Line]:
-    """Head, foot, fore-edge (and spine) lines along a trim, where paper lies beyond."""
-    trim = cell.trim
-    at_left = cell.spine_at is Edge.LEFT
-    fore_x, spine_x = (trim.x1, cell.stop) if at_left else (trim.x0, cell.stop)
-    lines = [
-        Line(LineKind.CUT, "head", trim.x0, trim.y1, trim.x1, trim.y1),
-        Line(LineKind.CUT, "foot", trim.x0, trim.y0, trim.x1, trim.y0),
-        Line(LineKind.CUT, "fore-edge", fore_x, trim.y0, fore_x, trim.y1),
-    ]
-    if spine:
-        lines.append(Line(LineKind.CUT, "spine", spine_x, trim.y0, spine_x, trim.y1))
-    return [line for line in lines if _off_the_edge(line, sheet)]
-
-
-def _off_the_edge(line: Line, sheet: Size) -> bool:
-    at, whole = (line.x0, sheet.width) if line.upright else (line.y0, sheet.height)
-    return ZERO < at < whole
-
-
 # -- several leaves a sheet ------------------------------------------------------------
-
-
-def _block(asked: Asked) -> _Block:
-    guts = asked.job.guts
-    if asked.job.binding is Binding.LOOSE:
-        gutter = asked.bleed * 2 if guts.gutter is None else guts.gutter
-        if guts.gutter is not None and guts.bleed is not None and gutter < guts.bleed * 2:
-            unit = asked.job.unit
-            raise refuse(
-                "bleed-gutter",
-                f"a bleed of {guts.bleed.text(unit)} on both sides needs a gutter of "
-                f"{(guts.bleed * 2).text(unit)}; the gutter is {gutter.text(unit)}",
-                "make the gutter wider or the bleed smaller",
-            )
-        outside = asked.bleed if guts.gutter is None else min(asked.bleed, gutter.half)
-        return _Block(asked.leaf, PageSides(), gutter, outside)
-    off = asked.trim_off
-    if off < asked.bleed:
-        unit = asked.job.unit
-        raise refuse(
-            "bleed-trim-off",
-            f"a bleed of {asked.bleed.text(unit)} needs at least as much to trim off; "
-            f"trim_off is {off.text(unit)}",
-            "make trim_off larger or the bleed smaller",
-        )
-    sides = PageSides(head=off, foot=off, fore_edge=off, spine=asked.grind)
-    return _Block(asked.leaf, sides, guts.gutter or ZERO)
 
 
 def _many(asked: Asked, up: int | None) -> _Layout | None:
     """The grid with the most leaves (or exactly `up`) on the first sheet that takes any."""
-    block = _block(asked)
-    best: tuple[int, _Grid] | None = None
+    block, way = leaf_block(asked), asked.job.guts.way
+    best: tuple[int, LeafGrid] | None = None
     for room in rooms(asked.job.guts):
-        for grid in _grids(block, room, up):
+        if way is not None and way.mixed:
+            return _mixed_layout(asked, room, way)
+        for grid in leaf_grids(block, room, up, way):
             count = grid.columns * grid.rows
             if best is None or (count > best[0] and grid.room.name == best[1].room.name):
                 best = (count, grid)
     return _grid_layout(asked, block, best[1]) if best else None
 
 
-@dataclass(frozen=True, slots=True)
-class _Grid:
-    room: Room
-    columns: int
-    rows: int
+def _mixed_layout(asked: Asked, room: Room, way: SheetWay) -> _Layout | None:
+    cells = mixed_cells(asked, room, way)
+    if cells is None:
+        return None
+    lines, cuts = mixed_lines(asked, room, cells)
+    return _Layout(room, cells.all, lines, cuts)
 
 
-def _grids(block: _Block, room: Room, up: int | None) -> list[_Grid]:
-    """Grids on one sheet; with `up`, every factor pair that fits, the fuller first."""
-    around = block.outside * 2
-    columns = _most(block.size.width, block.gutter, room.hold.width - around)
-    rows = _most(block.size.height, block.gutter, room.hold.height - around)
-    if up is None:
-        return [_Grid(room, columns, rows)] if columns and rows else []
-    pairs = [(c, up // c) for c in range(1, up + 1) if up % c == 0]
-    return [_Grid(room, c, r) for c, r in pairs if c <= columns and r <= rows]
-
-
-def _most(size: Length, gutter: Length, whole: Length) -> int:
-    return max(0, (whole + gutter) // (size + gutter))
-
-
-def _grid_layout(asked: Asked, block: _Block, grid: _Grid) -> _Layout | None:
+def _grid_layout(asked: Asked, block: LeafBlock, grid: LeafGrid) -> _Layout | None:
     room = grid.room
     whole, around = block.grid(grid.columns, grid.rows), block.outside * 2
     seen = _seen(asked, room)
@@ -292,10 +220,10 @@ def _grid_layout(asked: Asked, block: _Block, grid: _Grid) -> _Layout | None:
     for row in reversed(range(grid.rows)):
         for column in range(grid.columns):
             left, bottom = x0 + step_x * column, y0 + step_y * row
-            cells.append(_grid_cell(asked, block, left, bottom, loose))
+            cells.append(block_cell(asked, block, left, bottom, loose))
     if asked.job.bound_at.mirrored:
         cells = _mirrored_rows([cell.mirrored(room.sheet) for cell in cells], grid.columns)
-    lines, cuts = _grid_lines(cells, block, room.sheet, loose)
+    lines, cuts = grid_lines(cells, block, room.sheet, loose)
     return _Layout(room, tuple(cells), tuple(lines), tuple(cuts))
 
 
@@ -303,48 +231,6 @@ def _mirrored_rows(cells: list[Cell], columns: int) -> list[Cell]:
     """Row by row from the left again."""
     rows = [cells[i : i + columns] for i in range(0, len(cells), columns)]
     return [cell for row in rows for cell in reversed(row)]
-
-
-def _grid_cell(asked: Asked, block: _Block, left: Length, bottom: Length, loose: bool) -> Cell:
-    """A cell in a left-bound block whose paper begins at left, bottom."""
-    spine = left + block.round.spine
-    half_gutter = block.gutter.half
-    sides = (
-        PageSides.all(half_gutter if asked.job.guts.gutter is not None else asked.bleed)
-        if loose
-        else block.round
-    )
-    return Cell(
-        spine=spine,
-        stop=left if not loose else spine - half_gutter,
-        spine_at=Edge.LEFT,
-        bottom=bottom + block.round.foot,
-        size=block.leaf,
-        room=sides,
-    )
-
-
-def _grid_lines(
-    cells: Sequence[Cell], block: _Block, sheet: Size, loose: bool
-) -> tuple[list[Line], list[Cut]]:
-    """Cuts that part the leaves, and for bound leaves the trims made after binding."""
-    lines, cuts = parting_cuts(sheet, [_paper(cell, block) for cell in cells])
-    if not loose:
-        trims = [line for cell in cells for line in _trim_lines(cell, sheet, spine=False)]
-        cuts.extend(cuts_after_binding([line.of for line in trims]))
-        lines.extend(trims)
-    return lines, cuts
-
-
-def _paper(cell: Cell, block: _Block) -> Box:
-    """The paper of one leaf."""
-    trim, around = cell.trim, block.round
-    left, right = (
-        (around.spine, around.fore_edge)
-        if cell.spine_at is Edge.LEFT
-        else (around.fore_edge, around.spine)
-    )
-    return trim.grown(Edges(left=left, right=right, bottom=around.foot, top=around.head))
 
 
 def _sheets(
@@ -355,7 +241,7 @@ def _sheets(
     repeat = asked.job.guts.order is Order.REPEAT and count > 1
     number = leaves if repeat else -(-leaves // count)
     backs = [cell.back(room.sheet, room.turned) for cell in layout.cells]
-    place = asked.placer().place
+    placer = asked.placer()
     sheets = []
     for sheet in range(number):
         fronts_made, backs_made = [], []
@@ -363,8 +249,8 @@ def _sheets(
             leaf = sheet if repeat else index * number + sheet
             if leaf < leaves:
                 first = 2 * leaf + 1
-                fronts_made.append(place(cell, faces[first - 1], first))
-                backs_made.append(place(backs[index], faces[first], first + 1))
+                fronts_made.append(place_any(placer, cell, faces[first - 1], first))
+                backs_made.append(place_any(placer, backs[index], faces[first], first + 1))
         sheets.append(
             Sheet(
                 number=sheet + 1,
@@ -377,7 +263,13 @@ def _sheets(
         )
     piles = range(count) if not repeat else [0]
     gathering = [
-        Gather("pile", tuple(range(1, min(number, leaves - pile * number) + 1)), pile)
+        Gather(
+            "pile",
+            tuple(range(1, min(number, leaves - pile * number) + 1)),
+            pile,
+            # Turned a quarter clockwise, as it lay before it was turned on the sheet.
+            turn=270 if isinstance(layout.cells[pile], TurnedCell) else 0,
+        )
         for pile in piles
         if pile * number < leaves
     ]

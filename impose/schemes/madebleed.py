@@ -17,7 +17,7 @@ from typing import Final
 from impose.findings import Finding, page_ranges
 from impose.geometry.box import Box
 from impose.geometry.moving import Move
-from impose.geometry.sides import Edge
+from impose.geometry.sides import Edge, side_edges
 from impose.model.job import MakeBleed
 from impose.plan.parts import Placement, Side
 from impose.plan.plan import Plan
@@ -102,13 +102,7 @@ def _span(edge: _Edge) -> tuple[Length, Length]:
 
 def _edges(placement: Placement, sides: Mapping[str, Length]) -> tuple[_Edge, _Edge, _Edge, _Edge]:
     """Left, right, bottom and top; an edge that is not made ends where its own bleed does."""
-    upside_down = placement.upside_down
-    lies = {
-        "spine": placement.spine_at,
-        "fore-edge": placement.spine_at.opposite,
-        "head": Edge.BOTTOM if upside_down else Edge.TOP,
-        "foot": Edge.TOP if upside_down else Edge.BOTTOM,
-    }
+    lies = side_edges(placement.spine_at, placement.upside_down)
     reach = {lies[side]: art for side, art in sides.items()}
     trim, full = placement.trim, placement.clip
     return (

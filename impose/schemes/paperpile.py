@@ -18,6 +18,7 @@ from impose.errors import PlanMismatchError
 from impose.geometry.box import Box, Size
 from impose.geometry.sides import Edge
 from impose.plan.parts import FoldStep, Line, Sheet
+from impose.schemes.parting import SPLIT
 from impose.units import ZERO, Length
 
 #: A piece is taken for a leaf when it lacks no more than this of the leaf each way.
@@ -30,7 +31,8 @@ class Layer:
 
     `paper` is the piece on the flat sheet, seen from the front.  A point x, y
     of the sheet lies at dx + x, dy + y of the pile, or at dx - x where it is
-    `mirrored_x` (and so for y).  `folds` are the edges, as they lie in the
+    `mirrored_x` (and so for y).  Where it is `turned`, it was turned a quarter clockwise
+    first, and y, -x stand for x, y.  `folds` are the edges, as they lie in the
     pile, at which the paper goes on round a fold.
     """
 
@@ -41,6 +43,7 @@ class Layer:
     dx: Length = ZERO
     dy: Length = ZERO
     folds: frozenset[Edge] = frozenset()
+    turned: bool = False
 
     @property
     def front_up(self) -> bool:
@@ -49,6 +52,8 @@ class Layer:
 
     def lying(self, flat: Box) -> Box:
         """Where a box of the sheet lies in the pile."""
+        if self.turned:
+            flat = Box(flat.y0, -flat.x1, flat.y1, -flat.x0)
         x0, x1 = self.dx + flat.x0, self.dx + flat.x1
         if self.mirrored_x:
             x0, x1 = self.dx - flat.x1, self.dx - flat.x0
@@ -65,7 +70,7 @@ class Layer:
         y0, y1 = lying.y0 - self.dy, lying.y1 - self.dy
         if self.mirrored_y:
             y0, y1 = self.dy - lying.y1, self.dy - lying.y0
-        return Box(x0, y0, x1, y1)
+        return Box(-y1, x0, -y0, x1) if self.turned else Box(x0, y0, x1, y1)
 
     def moved(self, dx: Length, dy: Length) -> Layer:
         """Shifted in the pile."""
@@ -170,33 +175,73 @@ def leaf_pieces(
 ) -> tuple[Piece, ...]:
     """The pieces that are leaves, row by row from the upper left, seen from the front.
 
-    `parting` are the cuts before binding; each goes through the whole sheet,
-    as a guillotine's knife does.  Gutters and margins fall away: a leaf is
-    about as large as `leaf` or larger, its every edge is a cut or the sheet's
-    own, and where `later` cuts are drawn it has some of them.
+    `parting` are the cuts before binding; each goes through the whole sheet (or, after a
+    cut between two directions, through the whole part), as a guillotine's knife does.
+    Gutters and margins fall away: a leaf is about as large as `leaf` or larger, its
+    every edge is a cut or the sheet's own, and where `later` cuts are drawn it has some of them.
     """
-    bounds_x = _bounds([line.x0 for line in parting if line.upright], sheet.width)
-    bounds_y = _bounds([line.y0 for line in parting if not line.upright], sheet.height)
     whole = Box(ZERO, ZERO, sheet.width, sheet.height)
+    split = next((line for line in parting if line.of == SPLIT), None)
+    if split is None:
+        return _pieces(whole, parting, later, leaf)
+    first, second = _halves(whole, split)
+    return (
+        *_pieces(first, parting, later, leaf),
+        *_pieces(second, parting, later, leaf.turned),
+    )
+
+
+def _halves(whole: Box, split: Line) -> tuple[Box, Box]:
+    """The part at the left of the cut or above it, where leaves lie upright, and the other."""
+    if split.upright:
+        return replace(whole, x1=split.x0), replace(whole, x0=split.x0)
+    return replace(whole, y0=split.y0), replace(whole, y1=split.y0)
+
+
+def _pieces(
+    whole: Box, parting: Sequence[Line], later: Sequence[Line], leaf: Size
+) -> tuple[Piece, ...]:
+    """The leaves of a part that is cut like a sheet of its own."""
+    lines = [line for line in parting if _reaches(line, whole)]
+    bounds_x = _bounds([line.x0 for line in lines if line.upright], whole.x0, whole.x1)
+    bounds_y = _bounds([line.y0 for line in lines if not line.upright], whole.y0, whole.y1)
     found = []
     for y0, y1 in reversed(list(pairwise(bounds_y))):
         for x0, x1 in pairwise(bounds_x):
             box = Box(x0, y0, x1, y1)
             edges = [_edge_line(box, edge) for edge in Edge]
-            if _holds(box, leaf) and all(_made(e, whole, parting) for e in edges):
+            if _holds(box, leaf) and all(_made(e, whole, lines) for e in edges):
                 cut = frozenset(
                     edge
                     for edge, line in zip(Edge, edges, strict=True)
-                    if not _on_border(line, whole)
+                    if not _on_border(line, whole) or any(_along(line, one) for one in lines)
                 )
                 found.append(Piece(box, cut))
     marked = [piece for piece in found if any(_middle_in(line, piece.box) for line in later)]
     return tuple(marked or found)
 
 
-def _bounds(places: Collection[Length], whole: Length) -> list[Length]:
-    inside = {at for at in places if ZERO < at < whole}
-    return sorted({ZERO, whole, *inside}, key=lambda n: n.grains)
+def _reaches(line: Line, whole: Box) -> bool:
+    """Some of the line lies in the part or at its edge."""
+    return (
+        line.x0 <= whole.x1
+        and whole.x0 <= line.x1
+        and line.y0 <= whole.y1
+        and whole.y0 <= line.y1
+        and (line.of == SPLIT or _enters(line, whole))
+    )
+
+
+def _enters(line: Line, whole: Box) -> bool:
+    """More of the line than an end lies in the part."""
+    if line.upright:
+        return line.y0 < whole.y1 and whole.y0 < line.y1
+    return line.x0 < whole.x1 and whole.x0 < line.x1
+
+
+def _bounds(places: Collection[Length], low: Length, high: Length) -> list[Length]:
+    inside = {at for at in places if low < at < high}
+    return sorted({low, high, *inside}, key=lambda n: n.grains)
 
 
 def _holds(box: Box, leaf: Size) -> bool:
@@ -223,17 +268,17 @@ def _on_border(edge: Box, whole: Box) -> bool:
 
 def _made(edge: Box, whole: Box, lines: Sequence[Line]) -> bool:
     """The sheet's own edge, or a stretch of it is marked for cutting."""
-    if _on_border(edge, whole):
-        return True
+    return _on_border(edge, whole) or any(_along(edge, line) for line in lines)
+
+
+def _along(edge: Box, line: Line) -> bool:
+    """A stretch of the edge lies on the line."""
     upright = edge.x0 == edge.x1
-    for line in lines:
-        if line.upright != upright:
-            continue
-        if upright and line.x0 == edge.x0 and line.y0 < edge.y1 and edge.y0 < line.y1:
-            return True
-        if not upright and line.y0 == edge.y0 and line.x0 < edge.x1 and edge.x0 < line.x1:
-            return True
-    return False
+    if line.upright != upright:
+        return False
+    if upright:
+        return line.x0 == edge.x0 and line.y0 < edge.y1 and edge.y0 < line.y1
+    return line.y0 == edge.y0 and line.x0 < edge.x1 and edge.x0 < line.x1
 
 
 def _middle_in(line: Line, box: Box) -> bool:

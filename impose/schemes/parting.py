@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
 from impose.geometry.box import Box, Size
 from impose.plan.parts import Cut, Line, LineKind, When
@@ -10,6 +11,8 @@ from impose.units import ZERO
 
 #: What begins the ids of cuts that run across, and of those that run up.
 ACROSS, UPRIGHT = "across", "upright"
+#: The cut that parts leaves lying one way from those lying the other, made first.
+SPLIT: Final = "part"
 
 
 def parting_cuts(sheet: Size, papers: Sequence[Box]) -> tuple[list[Line], list[Cut]]:

@@ -10,11 +10,11 @@ from impose.findings import Finding
 from impose.geometry.box import Edges, Size
 from impose.geometry.sides import Edge, spine_edge
 from impose.model.facts import BookPage
-from impose.model.job import Binding, Job
+from impose.model.job import Binding, Job, MakeBleed
 from impose.model.leafkinds import AS_THE_REST, LeafWish
 from impose.plan.parts import Side
 from impose.plan.plan import Plan
-from impose.schemes.draft import Asked, Draft, refuse
+from impose.schemes.draft import USUAL_BLEED, Asked, Draft, refuse
 from impose.schemes.fitting import Fitting, fit_pages, page_size
 from impose.schemes.folded import plan_folded
 from impose.schemes.frenchfold import plan_french
@@ -50,6 +50,27 @@ def plan_sheets(
     return planner.plan(wrong) if wrong else plan
 
 
+def comparable(
+    job: Job,
+    pages: Sequence[BookPage],
+    faces: Sequence[int | None],
+    wishes: Sequence[LeafWish] = (),
+) -> Asked:
+    """What the schemes are asked for, before any sheet is chosen: the leaves that are made
+    together; what is put in between them is made on sheets of its own.
+
+    Whether bleed will be made is only known when the pages are looked at, so room is kept
+    for it wherever the job would make it.  Raises JobError for pages that are not of trim
+    size.
+    """
+    guts = job.guts
+    if guts.bleed is None and guts.make_bleed is not MakeBleed.AS_SUPPLIED:
+        job = replace(job, guts=replace(guts, bleed=USUAL_BLEED))
+    wishes = tuple(wishes) or (AS_THE_REST,) * len(faces)
+    book = Book(tuple(pages), tuple(faces), wishes)
+    return _Planner(job, book, part_book(job, book), (), NOTHING).asked({})[0]
+
+
 @dataclass(frozen=True, slots=True)
 class _Planner:
     """One book; planned again when blanks moved pages that are set at the spine."""
@@ -60,10 +81,13 @@ class _Planner:
     files: tuple[str, ...]
     to_make: ToMake
 
-    def plan(self, spines: Mapping[int, Edge]) -> Plan:
-        """`spines`: where the bound edge of a page is, when its place in the book is known."""
+    def asked(
+        self, spines: Mapping[int, Edge]
+    ) -> tuple[Asked, tuple[Finding, ...], dict[int, Size]]:
+        """What the schemes work from, what is said of trim and pages, and the sizes of leaves
+        of their own width."""
         job, pages, parted = self.job, self.book.pages, self.parted
-        trim, said = _trim(job, self._usual_pages())
+        trim, said = trim_of(job, self._usual_pages())
         sizes = own_sizes(job, trim, pages, parted.runs, fore_edge=not job.guts.french_fold)
         fitting = Fitting(
             trim=trim,
@@ -74,7 +98,6 @@ class _Planner:
             spines=spines or self._first_spines(),
         )
         fits, notes = fit_pages(pages, fitting)
-        check_sheet_limits(job.guts)
         asked = Asked(
             job=job,
             trim=trim,
@@ -83,7 +106,14 @@ class _Planner:
             to_make=self.to_make,
             wishes=parted.wishes,
         )
-        draft = _draft(asked)
+        return asked, (*said, *parted.findings, *notes), sizes
+
+    def plan(self, spines: Mapping[int, Edge]) -> Plan:
+        """`spines`: where the bound edge of a page is, when its place in the book is known."""
+        job, pages, parted = self.job, self.book.pages, self.parted
+        asked, said, sizes = self.asked(spines)
+        check_sheet_limits(job.guts)
+        draft = draft_of(asked)
         plan = _plan_of(asked, draft, self.files)
         runs = _placed_runs(asked, draft, parted.runs)
         plan = add_insets(plan, asked, runs, sizes)
@@ -92,8 +122,6 @@ class _Planner:
             findings=(
                 *job.findings,
                 *said,
-                *parted.findings,
-                *notes,
                 *draft.findings,
                 *plan.findings,
                 *(() if self.to_make else _bleed(asked, pages)),
@@ -181,7 +209,8 @@ def _placed_runs(asked: Asked, draft: Draft, runs: Sequence[Run]) -> list[Run]:
     return moved
 
 
-def _draft(asked: Asked) -> Draft:
+def draft_of(asked: Asked) -> Draft:
+    """The sheets by the scheme that the job asks for."""
     job = asked.job
     if job.guts.french_fold:
         return plan_french(asked)
@@ -190,7 +219,8 @@ def _draft(asked: Asked) -> Draft:
     return plan_loose(asked)
 
 
-def _trim(job: Job, pages: Sequence[BookPage]) -> tuple[Size, tuple[Finding, ...]]:
+def trim_of(job: Job, pages: Sequence[BookPage]) -> tuple[Size, tuple[Finding, ...]]:
+    """As the job says, else the size that most pages have, which is noted."""
     if job.trim is not None:
         return job.trim.size, ()
     known = {id(page.facts): page_size(page.facts, job.tolerance) for page in pages}

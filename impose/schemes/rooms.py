@@ -57,11 +57,14 @@ class Room:
 
 
 def rooms(guts: Guts) -> Iterator[Room]:
-    """Every sheet as named, portrait first, then the other way round."""
+    """Every sheet as named, portrait first, then the other way round; a `way` keeps one."""
+    way = guts.way
     for named in guts.sheets:
         upright = named.size.turned if named.size.landscape else named.size
         sizes = [upright] if upright.width == upright.height else [upright, upright.turned]
         for size in sizes:
+            if way is not None and size.landscape != way.landscape:
+                continue
             room = room_on(named, size, guts.printer, guts.flip)
             yield replace(room, clear=True) if guts.clear_of_margins else room
 

@@ -1,0 +1,198 @@
+"""What a layout costs at the cutter, counted without writing its steps out.
+
+The orders are those of the cut program itself (`grid.best_count`, the last cuts' own
+steps); what many layouts share is counted once.  The tests hold the counts to the cut
+program of whole plans.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
+
+from impose.bench.frenchsteps import french_steps
+from impose.bench.grid import Grid, GridCount, best_count
+from impose.bench.handcutter import cutter_of
+from impose.bench.limits import Limits
+from impose.bench.mixedgrid import mixed_count, mixed_cuts
+from impose.bench.outline import Outline, outline_of
+from impose.bench.paper import book_pile, folded_pile
+from impose.bench.parent import parent_cut, parent_findings, parent_program
+from impose.bench.pile import Pile
+from impose.bench.program import book_program, count_steps
+from impose.bench.sheetgrid import sheet_cuts
+from impose.bench.words import Notes
+from impose.findings import Finding, Severity
+from impose.geometry.box import Size
+from impose.model.job import Job
+from impose.plan.cutsteps import CutCount, CutStep, ParentFacts, StepKind
+from impose.plan.parts import When
+from impose.plan.plan import Plan
+from impose.units import Length
+
+#: Gauge and width along the knife of a cut.
+Knives = tuple[tuple[Length, Length], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Handling:
+    """Counts for one lift: of parents (in `parent`), sheets, French-folded leaves, the book.
+
+    `refused` says in one line what the cutter cannot do, empty when it can do all.
+    `notes` say what is not as usual.
+    """
+
+    parent: ParentFacts | None
+    before: CutCount
+    folded: CutCount
+    after: CutCount
+    notes: tuple[str, ...]
+    refused: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """What one pile costs, and the cuts it asks of the knife."""
+
+    count: CutCount = field(default_factory=CutCount)
+    knives: Knives = ()
+    narrow: tuple[Length, ...] = ()
+
+
+_LastKey = tuple[Outline | None, tuple[str, ...], bool]
+
+
+class HandlingCounter:
+    """Counts the layouts of one comparison; what is equal is counted once."""
+
+    def __init__(self, job: Job) -> None:
+        self._cutter = cutter_of(job)
+        self._assumed = job.bench.cutter is None
+        self._unit = job.unit
+        self._grids: dict[Grid, GridCount] = {}
+        self._last: dict[_LastKey, _Part] = {}
+        self._parents: dict[Size, tuple[_Part, ParentFacts | None, tuple[Finding, ...]]] = {}
+
+    def of(self, plan: Plan, job: Job, printed: int) -> Handling:
+        """Of a sample; `printed` sheets are cut from parents.
+
+        Raises JobError when no sheet comes out of the parent.
+        """
+        parent_part, parent, said = self._of_parents(plan, job)
+        way = parent_cut(plan, job)
+        if parent is not None and way is not None:
+            parent = replace(parent, count=-(-printed // way.out))
+        before, folded = self._before(plan, job), self._folded(plan, job)
+        last = self._after(plan, job)
+        parts = (parent_part, before, folded, last)
+        return Handling(
+            parent=parent,
+            before=before.count,
+            folded=folded.count,
+            after=last.count,
+            notes=(
+                *(note.message for note in said),
+                *self._narrow(narrow for part in parts for narrow in part.narrow),
+            ),
+            refused=next(self._refused(plan, job, parts), ""),
+        )
+
+    # -- the piles ---------------------------------------------------------------------
+
+    def _of_parents(
+        self, plan: Plan, job: Job
+    ) -> tuple[_Part, ParentFacts | None, tuple[Finding, ...]]:
+        size = plan.sheets[0].size
+        if size not in self._parents:
+            notes = Notes(self._cutter, plan.unit)
+            steps, facts = parent_program(plan, job, notes)
+            count = facts.handling if facts is not None else CutCount()
+            said = tuple(parent_findings(plan, job))
+            self._parents[size] = (_part(steps, count), facts, said)
+        return self._parents[size]
+
+    def _before(self, plan: Plan, job: Job) -> _Part:
+        mixed = mixed_cuts(plan, job)
+        if mixed is not None:
+            whole, counts = mixed_count(mixed, self._cutter)
+            knives = tuple(knife for one in counts for knife in one.knives)
+            return _Part(whole, knives, tuple(strip for one in counts for strip in one.narrow))
+        cuts = sheet_cuts(plan, job)
+        if cuts is None:
+            return _Part()
+        counted = self._grids.get(cuts.grid)
+        if counted is None:
+            counted = self._grids[cuts.grid] = best_count(cuts.grid, self._cutter)
+        return _Part(counted.count, counted.knives, counted.narrow)
+
+    def _folded(self, plan: Plan, job: Job) -> _Part:
+        if not plan.french:
+            return _Part()
+        steps = tuple(french_steps(plan, folded_pile(plan, job), Notes(self._cutter, plan.unit)))
+        return _part(steps, count_steps(steps))
+
+    def _after(self, plan: Plan, job: Job) -> _Part:
+        outline = outline_of(plan)
+        flaps = plan.cover is not None and plan.cover.cut_first
+        ids = tuple(sorted(cut.id for cut in plan.cuts))
+        # Where the paper ends decides only about gauges, which no assumed cutter refuses.
+        key = (None if self._assumed else outline, ids, flaps)
+        if key not in self._last:
+            steps = book_program(plan, job, Notes(self._cutter, plan.unit), outline)
+            self._last[key] = _part(steps, count_steps(steps))
+        return self._last[key]
+
+    # -- what cannot be done -----------------------------------------------------------
+
+    def _refused(self, plan: Plan, job: Job, parts: Iterable[_Part]) -> Iterator[str]:
+        yield from self._refusals(knife for part in parts for knife in part.knives)
+        yield from self._clamp(plan, job)
+
+    def _refusals(self, knives: Iterable[tuple[Length, Length]]) -> Iterator[str]:
+        """Nothing is known of the reach of an assumed cutter."""
+        cutter, unit = self._cutter, self._unit
+        if self._assumed:
+            return
+        for gauge, width in knives:
+            if gauge < cutter.gauge_min or gauge > cutter.gauge_max:
+                low = gauge < cutter.gauge_min
+                word, limit = (
+                    ("smallest", cutter.gauge_min) if low else ("largest", cutter.gauge_max)
+                )
+                yield (
+                    f"a gauge of {gauge.text(unit)} is needed, the {word} on {cutter.name} is "
+                    f"{limit.text(unit)}"
+                )
+            if width > cutter.widest:
+                yield (
+                    f"a cut is {width.text(unit)} wide, {cutter.name} cuts at most "
+                    f"{cutter.widest.text(unit)}"
+                )
+
+    def _clamp(self, plan: Plan, job: Job) -> Iterator[str]:
+        """A sheet or a book that does not go under the clamp."""
+        limits = Limits(self._cutter, self._assumed, self._unit)
+        early = [cut for cut in plan.cuts if cut.when is not When.AFTER_BINDING]
+        piles = [(Pile(count=1, each=job.guts.stock.caliper), "one sheet")] if early else []
+        if len(early) < len(plan.cuts):
+            piles.append((book_pile(plan, job), "the book"))
+        for pile, what in piles:
+            for found in limits.of_pile(pile, what):
+                if found.severity is Severity.ERROR:
+                    yield found.message
+
+    def _narrow(self, strips: Iterable[Length]) -> Iterator[str]:
+        cutter, unit = self._cutter, self._unit
+        for strip in dict.fromkeys(strips):
+            yield (
+                f"a strip of {strip.text(unit)} is cut off; {cutter.name} needs at least "
+                f"{cutter.waste_min.text(unit)} to cut clean"
+            )
+
+
+def _part(steps: Iterable[CutStep], count: CutCount) -> _Part:
+    cuts = [step for step in steps if step.kind is StepKind.CUT and step.setting and step.table]
+    return _Part(
+        count,
+        tuple((s.setting.gauge, s.table.size.width) for s in cuts if s.setting and s.table),
+    )
