@@ -125,7 +125,8 @@ def plan_job(job: Job, sources: Sources, to_make: ToMake = NOTHING) -> Plan:
     if _parted(job):
         from impose.schemes.oneside import trial_missing
 
-        plan = replace(plan, findings=(*plan.findings, *trial_missing(job.guts.printer)))
+        if not plan.one_sided("guts"):
+            plan = replace(plan, findings=(*plan.findings, *trial_missing(job.guts.printer)))
     said = tuple(finding for facts in sources.facts for finding in facts.findings)
     return replace(plan, findings=(*said, *plan.findings))
 
@@ -238,6 +239,9 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
             refuse_link(out / name)
         names = _with_insets(names, put_in)
         plan = look_over(plan, job, sources, progress, judge=wish.look)
+        if plan.one_sided("guts"):  # known only now: whether there are backs at all
+            job = replace(job, guts=replace(job.guts, one_side=False))
+            names = [name for product in products for name in files_of(product, job, wish)]
         ensure_folder(out)
         sweep_leftovers(out, alone=stack.enter_context(only_run(out)))
         plan = _compared(plan, out / "plan.json")

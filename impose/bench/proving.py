@@ -83,7 +83,7 @@ def prove_piles(plan: Plan, cuts: SheetCuts, piles: dict[str, Box], things: str)
     whole = {(things if len(piles) == 1 else f"pile {n + 1}") for n in range(len(piles))}
     if set(piles) != whole:
         raise PlanMismatchError(f"the cut list leaves {', '.join(sorted(piles))}")
-    loose = plan.binding == Binding.LOOSE.value
+    loose = Binding(plan.binding).unbound
     for name, paper in piles.items():
         inside = [trim for trim in cuts.trims if paper.overlaps(trim)]
         if any(not paper.contains(trim) for trim in inside) or len(inside) > 1:

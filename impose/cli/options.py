@@ -14,7 +14,11 @@ if TYPE_CHECKING:
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 _TEXT_OPTIONS = (
-    ("--binding", "How it is bound: saddle, perfect, sections, stab, punched, loose."),
+    (
+        "--binding",
+        "How it is bound: saddle, perfect, sections, stab, punched, loose, 'one sheet', "
+        "concertina, leaflet.",
+    ),
     ("--trim", "Finished page: a5, 'half letter', '5.5in x 8.5in'."),
     ("--sheet", "Sheet by name or size, either way round; several with commas between."),
     (
@@ -38,6 +42,12 @@ _TEXT_OPTIONS = (
     ("--cover", "The cover's art, a PDF."),
     ("--printing", "How the printer prints: 'both sides' or 'one side at a time'."),
     ("--proof", "The proof in 'spreads' or 'single pages'."),
+    (
+        "--fold",
+        "A leaflet's fold: half, letter, roll, z, gate, 'double gate', 'double parallel', tent.",
+    ),
+    ("--tab", "The strip that joins two sheets of a concertina, such as 10mm."),
+    ("--nest", "How much narrower a leaflet's inner panel is, such as 2mm."),
     ("--date", "A date for the slug; without it no clock is read."),
 )
 
@@ -47,6 +57,7 @@ def job_options(command: Command) -> Command:
     for name, words in reversed(_TEXT_OPTIONS):
         command = click.option(name, help=words)(command)
     command = click.option("--up", type=int, help="Pages on a side of the sheet.")(command)
+    command = click.option("--panels", type=int, help="Panels of a concertina.")(command)
     command = click.option("--section-pages", type=int, help="Pages of a folded section.")(command)
     command = click.option(
         "--french-fold", is_flag=True, default=None, help="Leaves folded at the fore-edge."

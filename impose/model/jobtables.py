@@ -24,6 +24,7 @@ from impose.model.inks import Ink
 from impose.model.job import Binding, BlanksAt, FitMode, MakeBleed, MarkSettings, NamedSize, Order
 from impose.model.jobreaders import Ranges
 from impose.model.leafkinds import LeafKind
+from impose.model.panels import LeafletFold
 from impose.model.paperreaders import Basis
 from impose.model.stock import Grain
 from impose.units import Length
@@ -215,6 +216,10 @@ class GutsTable:
     fold_out_clear: MaybeLen = None
     parent: Annotated[SizeWish | None, Reads(read.size)] = None
     printing: Annotated[str | None, Reads(read.word_of(PRINTING))] = None
+    fold: Annotated[LeafletFold | None, Reads(job.leaflet_fold)] = None
+    panels: Annotated[int | None, Reads(read.count_from(2))] = None
+    tab: MaybeSomeLen = None
+    nest: MaybeLen = None
 
 
 @table

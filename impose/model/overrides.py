@@ -51,6 +51,10 @@ class Overrides:
     proof: str | None = None
     french_fold: bool | None = None
     make_bleed: str | None = None
+    fold: str | None = None
+    panels: int | None = None
+    tab: str | None = None
+    nest: str | None = None
     passwords: tuple[str, ...] = ()
 
 
@@ -82,6 +86,10 @@ PLACE_OF: Final[Mapping[str, tuple[str, str]]] = {
     "proof": ("book", "proof"),
     "french_fold": ("guts", "french_fold"),
     "make_bleed": ("guts", "make_bleed"),
+    "fold": ("guts", "fold"),
+    "panels": ("guts", "panels"),
+    "tab": ("guts", "tab"),
+    "nest": ("guts", "nest"),
     "passwords": ("book", "password"),
 }
 _OPTION_AT: Final = {place: name for name, place in PLACE_OF.items()}

@@ -35,6 +35,7 @@ from impose.model.jobfile import read_job_file
 from impose.model.jobtables import PRINTING, PROOFS, JobTables
 from impose.model.machines import Bench, Binder, Printer
 from impose.model.overrides import Overrides, lay_over
+from impose.model.panels import PanelWish
 from impose.model.paper import assumed_stock, caliper_text, stock_of
 from impose.model.profiles import Library
 from impose.model.readers import either
@@ -283,6 +284,7 @@ def _guts(asked: Asked, stock: Stock, sheets: tuple[NamedSize, ...]) -> Guts:
         make_bleed=table.make_bleed or MakeBleed.AS_SUPPLIED,
         french_fold=table.french_fold,
         one_side=table.printing == PRINTING[1],
+        panel=PanelWish(fold=table.fold, panels=table.panels, tab=table.tab, nest=table.nest),
     )
 
 

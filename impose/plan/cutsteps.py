@@ -18,12 +18,15 @@ from impose.units import Length
 
 
 class StepKind(Enum):
-    """What a step is; only CUT uses the knife."""
+    """What a step is; only CUT uses a knife at a gauge, SLIT one along a line."""
 
     JOG = "jog"
     CUT = "cut"
     STACK = "stack"
     BIND = "bind"
+    FOLD = "fold"
+    SLIT = "slit"
+    JOIN = "join"
 
 
 class EdgeState(Enum):
@@ -100,7 +103,8 @@ class Part:
 class CutStep:
     """One row of the cut list.  `cuts` are the ids of the plan's cuts it makes.
 
-    Steps that are not a cut have only a title and notes.
+    Steps that are not a cut have only a title and notes.  `shows` names what a
+    drawing of folded panels shows: ids of the sheet's lines, or a word.
     """
 
     number: int
@@ -114,6 +118,7 @@ class CutStep:
     stays: Part | None = None
     falls: Part | None = None
     notes: tuple[str, ...] = ()
+    shows: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

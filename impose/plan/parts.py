@@ -100,6 +100,10 @@ class Cut:
     title: str = ""
 
 
+#: The `side` of cuts that open a sheet between panels, and that end a strip of panels.
+SLIT, END = "slit", "end"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FoldStep:
     """One fold of a sheet or of what earlier folds left of it.
@@ -214,11 +218,13 @@ class Gather:
     A section names its sheets from the outermost to the innermost; a pile of
     loose leaves names its sheets from the top and the `cell` of the sheet it
     was cut from (0-based, row by row from the upper left, seen from the front).
-    An inset is one leaf of the group `inset`, put in where `after` pages of the
-    finished book lie before it; these steps come last, in reading order.
+    Folded panels name their sheets in the order of the strip; `cell` is then the
+    panel of the first page, counted in the same way.  An inset is one leaf of the
+    group `inset`, put in where `after` pages of the finished book lie before it;
+    these steps come last, in reading order.
     """
 
-    kind: str  #: "section", "pile", "folded" or "inset"
+    kind: str  #: "section", "pile", "folded", "panels", "joined", "leaflet", "tent" or "inset"
     sheets: tuple[int, ...]
     cell: int | None = None
     inset: int = 0

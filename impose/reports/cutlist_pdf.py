@@ -14,6 +14,7 @@ from impose.plan.plan import Plan
 from impose.reports.cautions import for_cutting
 from impose.reports.cut_pictures import cut_pictures, draw_jogged, how_to_read
 from impose.reports.cutlist_rows import Row, facts_lines, rows
+from impose.reports.panel_pictures import draw_panels
 from impose.reports.pile_drawing import LETTERS, Picture, draw_cut
 from impose.units import ZERO, Length
 
@@ -104,7 +105,7 @@ class _Writer:
     def row(self, row: Row, step: CutStep) -> None:
         """One step; a new page where there is no room for it."""
         picture = self._pictures.get(step.number)
-        sheet = step.kind is StepKind.JOG
+        sheet = step.kind is StepKind.JOG or bool(step.shows)
         texts = _texts(row)
         column = self._text_column(picture is not None or sheet)
         high = sum((self._page.height(t.words, column, t.size, t.bold) for t in texts), ZERO)
@@ -125,6 +126,8 @@ class _Writer:
         room = Box(x, top - _DRAWING.height, x + _DRAWING.width, top)
         if picture is not None:
             draw_cut(page, room, picture)
+        elif step.shows:
+            draw_panels(page, room, self._plan, step)
         elif sheet:
             draw_jogged(page, room, self._plan, step)
         self._top = top - high - _GAP
