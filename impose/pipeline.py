@@ -93,7 +93,8 @@ def plan_job(job: Job, sources: Sources, to_make: ToMake = NOTHING) -> Plan:
     if parted(job):
         from impose.schemes.oneside import trial_missing
 
-        plan = replace(plan, findings=(*plan.findings, *trial_missing(job.guts.printer)))
+        if not plan.one_sided("guts"):
+            plan = replace(plan, findings=(*plan.findings, *trial_missing(job.guts.printer)))
     said = tuple(finding for facts in sources.facts for finding in facts.findings)
     intents = intent_findings(sources, job.conditions)
     return replace(plan, findings=(*said, *intents, *plan.findings))
@@ -194,6 +195,10 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
             refuse_link(out / name)
         names = _with_insets(names, put_in)
         plan = look_over(plan, job, sources, progress, wish)
+        if plan.one_sided("guts"):  # known only now: whether there are backs at all
+            job = replace(job, guts=replace(job.guts, one_side=False))
+            made = [name for product in products for name in files_of(product, job, wish)]
+            names = _with_insets(made, put_in)
         ensure_folder(out)
         sweep_leftovers(out, alone=stack.enter_context(only_run(out)))
         plan = _compared(plan, out / "plan.json")

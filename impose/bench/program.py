@@ -14,6 +14,7 @@ from impose.bench.insetsteps import inset_steps
 from impose.bench.limits import Limits, ragged, uncut
 from impose.bench.mixedgrid import MixedCuts, mixed_count, mixed_cuts, mixed_steps, plain_count
 from impose.bench.outline import Outline, outline_of
+from impose.bench.panelsteps import panel_steps
 from impose.bench.paper import book_pile, folded_pile, sheet_pile, waste, weight
 from impose.bench.parent import parent_cut, parent_findings, parent_program, parent_sheet_cuts
 from impose.bench.pile import Pile
@@ -22,7 +23,7 @@ from impose.bench.sheetgrid import SheetCuts, cover_cuts, guts_sheets, lay_side,
 from impose.bench.sheetsteps import SheetSteps
 from impose.bench.words import Notes
 from impose.findings import Finding
-from impose.model.job import Binding, Job
+from impose.model.job import Job
 from impose.plan.cutsteps import CutCount, CutFacts, CutStep, StepKind
 from impose.plan.parts import When
 from impose.plan.plan import Plan
@@ -58,6 +59,8 @@ def add_cuts(plan: Plan, job: Job) -> Plan:
     first, parent = parent_program(plan, job, notes)
     folded = tuple(french_steps(plan, folded_pile(plan, job), notes))
     put_in = inset_steps(plan, job, notes)
+    if plan.panelled:
+        folded = tuple(panel_steps(plan, job))
     cover = _cover_program(plan, job, notes)
     steps = _numbered((*first, *sheets.steps, *folded, *put_in, *cover, *book))
     way = parent_cut(plan, job)
@@ -75,7 +78,10 @@ def _sheet_program(plan: Plan, job: Job, cuts: SheetCuts | None, notes: Notes) -
     if cuts is None:
         return _Sheets()
     order, plain = best_order(cuts.grid, notes.cutter)
-    maker = SheetSteps(plan=plan, job=job, cuts=cuts, pile=sheet_pile(plan, job), notes=notes)
+    when = When.BEFORE_FOLDING if plan.panelled else When.BEFORE_BINDING
+    maker = SheetSteps(
+        plan=plan, job=job, cuts=cuts, pile=sheet_pile(plan, job), notes=notes, when=when
+    )
     stack = maker.stack()
     steps = (maker.jog(), *maker.steps(order), *((stack,) if stack else ()))
     return _Sheets(steps, order.count, plain, tuple(edge.value for edge in cuts.lay))
@@ -130,7 +136,7 @@ def _last_sides(plan: Plan) -> list[str]:
 
 def _missing(plan: Plan, job: Job) -> list[str]:
     """Sides of a bound book with nothing to trim."""
-    if job.binding is Binding.LOOSE:
+    if job.binding.unbound:
         return []
     ids = {cut.id for cut in plan.cuts} | ({"fore-edge"} if plan.french else set())
     return [side for side in SIDES if side not in ids]

@@ -112,7 +112,7 @@ def _prove_names(piles: dict[str, Box], things: str) -> None:
 
 
 def _prove_leaves(plan: Plan, cuts: SheetCuts, piles: dict[str, Box]) -> None:
-    loose = plan.binding == Binding.LOOSE.value
+    loose = Binding(plan.binding).unbound
     for name, paper in piles.items():
         inside = [trim for trim in cuts.trims if paper.overlaps(trim)]
         if any(not paper.contains(trim) for trim in inside) or len(inside) > 1:

@@ -8,7 +8,7 @@ edge; where the binding edge itself is cut off, to the edge opposite.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -68,12 +68,33 @@ def sheet_cuts(plan: Plan, job: Job) -> SheetCuts | None:
     ids = _ids(line for line in first.lines if line.of in early)
     if not ids:
         return None
-    if any(sheet.size != first.size or sheet.lines != first.lines for sheet in sheets):
+    cut_first = _early(first, early)
+    if any(sheet.size != first.size or _early(sheet, early) != cut_first for sheet in sheets):
         raise PlanMismatchError("the sheets of one pile have different cuts before binding")
     trims = tuple(dict.fromkeys(box for one in sheets for box in _leaves_on(one, plan.french)))
+    if plan.panelled:
+        trims = (_panels_on(first, early, trims),)
     spine = {cut.id for cut in plan.cuts if cut.side == "spine"}
     lay = lay_edges(plan, job, first, [line for line in first.lines if line.of in spine])
     return _sheet_cuts(first.size, ids, trims, lay)
+
+
+def _early(sheet: Sheet, early: Collection[str]) -> tuple[Line, ...]:
+    return tuple(line for line in sheet.lines if line.of in early)
+
+
+def _panels_on(sheet: Sheet, early: Collection[str], trims: Sequence[Box]) -> Box:
+    """All that the first cuts must leave of a sheet of panels: a tab is no page and stays."""
+    inside = trims[0]
+    lines = _early(sheet, early)
+    xs = [Length(), sheet.size.width, *(line.x0 for line in lines if line.upright)]
+    ys = [Length(), sheet.size.height, *(line.y0 for line in lines if not line.upright)]
+    return Box(
+        max(x for x in xs if x <= inside.x0),
+        max(y for y in ys if y <= inside.y0),
+        min(x for x in xs if x >= inside.x1),
+        min(y for y in ys if y >= inside.y1),
+    )
 
 
 def _leaves_on(sheet: Sheet, french: bool) -> list[Box]:

@@ -17,6 +17,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
 from impose.checks.grouping import Group, Hit, hit, tell
+from impose.checks.paneledges import PanelEdges
 from impose.checks.safe import SafeDistances
 from impose.checks.seen import SIDES, Seen, SeenPage, at_side, first_placements
 from impose.checks.words import file_of, measured, pages_text, stated, thing_name, things_name
@@ -94,6 +95,9 @@ def cut_sides(plan: Plan, job: Job) -> tuple[str, ...]:
 
 def sides_of_pages(plan: Plan, job: Job) -> Callable[[int], tuple[str, ...]]:
     """The sides of each source page that a knife makes: leaves that are put in may differ."""
+    if plan.panelled:  # on a folded sheet every page has its own
+        edges, where = PanelEdges(plan), first_placements(plan)
+        return lambda page: edges.cut_sides(where[page])
     usual = cut_sides(plan, job)
     own: dict[int, tuple[str, ...]] = {}
     for inset, view in zip(plan.insets, inset_views(plan), strict=True):

@@ -11,6 +11,7 @@ from impose.checks.inks import check_fonts, check_hairlines, check_spots
 from impose.checks.live import bleed_to_make, check_live_matter
 from impose.checks.machines import check_machine
 from impose.checks.numbering import check_numbering
+from impose.checks.panelfolds import check_panel_folds
 from impose.checks.papers import check_grain, check_score
 from impose.checks.pictures import check_pictures
 from impose.checks.pressink import (
@@ -75,6 +76,7 @@ def check_all(
             for view in inset_views(plan)
             for found in check_french_fold(view, job, _on(view, pages), safe)
         ),
+        *check_panel_folds(plan, job, pages, safe),
         *check_cover_art(plan, job, looks, safe),
         *check_pictures(plan, job, looks),
         *check_fonts(plan, looks),

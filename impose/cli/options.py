@@ -18,7 +18,11 @@ if TYPE_CHECKING:
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 _TEXT_OPTIONS = (
-    ("--binding", "How it is bound: saddle, perfect, sections, stab, punched, loose."),
+    (
+        "--binding",
+        "How it is bound: saddle, perfect, sections, stab, punched, loose, 'one sheet', "
+        "concertina, leaflet.",
+    ),
     ("--trim", "Finished page: a5, 'half letter', '5.5in x 8.5in'."),
     (
         "--stock",
@@ -46,6 +50,12 @@ _TEXT_OPTIONS = (
     ("--profile", "ICC profile that the sheets name as their output intent."),
     ("--ready", "Hold the sheets to a part of ISO 15930: X-1a, X-3 or X-4."),
     ("--layout", "One of those that `impose layouts` lists, by its number or its name."),
+    (
+        "--fold",
+        "A leaflet's fold: half, letter, roll, z, gate, 'double gate', 'double parallel', tent.",
+    ),
+    ("--tab", "The strip that joins two sheets of a concertina, such as 10mm."),
+    ("--nest", "How much narrower a leaflet's inner panel is, such as 2mm."),
     ("--date", "A date for the slug; without it no clock is read."),
 )
 
@@ -67,6 +77,7 @@ def choice_options(command: Command) -> Command:
         help="Sheet by name or size, either way round; several with commas between, or again.",
     )(command)
     command = click.option("--up", type=int, help="Pages on a side of the sheet.")(command)
+    command = click.option("--panels", type=int, help="Panels of a concertina.")(command)
     command = click.option("--section-pages", type=int, help="Pages of a folded section.")(command)
     command = click.option(
         "--french-fold", is_flag=True, default=None, help="Leaves folded at the fore-edge."

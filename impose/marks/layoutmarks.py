@@ -17,7 +17,7 @@ from impose.marks.registration import registration_marks
 from impose.marks.slug import SlugPlace, slug_place
 from impose.marks.ticks import Ground, ticks
 from impose.model.job import MarkSettings
-from impose.plan.parts import Line, LineKind, Mark, MarkGroup, Sheet, Side
+from impose.plan.parts import SLIT, Line, LineKind, Mark, MarkGroup, Sheet, Side
 from impose.units import Length
 
 #: From a line's first to its last place across the sheet, on all sheets of a layout.
@@ -113,7 +113,8 @@ def _ticked(
 def _ticks(
     lines: Sequence[Line], ground: Ground, rules: LayoutRules
 ) -> tuple[tuple[Mark, ...], tuple[str, ...]]:
-    wanted = [line for line in lines if _KIND_OF[line.kind] in rules.kinds]
+    # A slit ends within the pages: a mark outside them would say that it runs through.
+    wanted = [line for line in lines if _KIND_OF[line.kind] in rules.kinds and line.of != SLIT]
     return ticks(wanted, ground, rules.settings)
 
 

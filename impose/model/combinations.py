@@ -6,6 +6,7 @@ from impose.geometry.box import Size
 from impose.model.asked import Asked
 from impose.model.job import Binding, Job
 from impose.model.leafkinds import LeafKind
+from impose.model.panelcombinations import refuse_panels
 from impose.units import Length
 
 
@@ -14,6 +15,7 @@ def refuse_impossible(asked: Asked, job: Job) -> None:
     _refuse_ground_fold(asked, job)
     _refuse_french_fold(asked, job)
     _refuse_two_places(asked, job)
+    refuse_panels(asked, job)
     if job.trim is not None:
         leaf = job.bound_at.leaf_size(job.trim.size)
         _refuse_wide_grind(asked, job, leaf)

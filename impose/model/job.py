@@ -16,6 +16,7 @@ from impose.model.conditions import Conditions
 from impose.model.inks import Ink
 from impose.model.leafkinds import AS_THE_REST, NO_RULE, LeafWish, SizeRule
 from impose.model.machines import Bench, Printer
+from impose.model.panels import PanelWish
 from impose.model.prices import NO_PRICES, Prices
 from impose.model.sheetway import SheetWay
 from impose.model.sizes import FitMode as FitMode
@@ -36,6 +37,9 @@ class Binding(Enum):
     STAB = "stab"
     PUNCHED = "punched"
     LOOSE = "loose"
+    ONE_SHEET = "one sheet"
+    CONCERTINA = "concertina"
+    LEAFLET = "leaflet"
 
     @property
     def folded(self) -> bool:
@@ -45,6 +49,16 @@ class Binding(Enum):
     @property
     def glued(self) -> bool:
         return self is Binding.PERFECT
+
+    @property
+    def panelled(self) -> bool:
+        """Folded out of flat paper, panel by panel; no leaf is ever cut free."""
+        return self in (Binding.ONE_SHEET, Binding.CONCERTINA, Binding.LEAFLET)
+
+    @property
+    def unbound(self) -> bool:
+        """Nothing is held together at a spine: no glue, thread, staple or hole."""
+        return self is Binding.LOOSE or self.panelled
 
 
 class MakeBleed(Enum):
@@ -145,6 +159,7 @@ class Guts:
     one_side: bool = False  #: printed one side at a time: fronts and backs as files of their own
     fold_out_clear: Length = FOLD_OUT_CLEAR  #: a fold-out's folds from knife and spine
     clear_of_margins: bool = False  #: moved on the sheet out of what the printer leaves white
+    panel: PanelWish = field(default_factory=PanelWish)
     lay: str | None = None  #: head or foot: where a single leaf lies on its sheet; None: centred
     order_said: bool = False  #: the job names the order; else repeats are compared, too
     way: SheetWay | None = None  #: the layout taken among those compared

@@ -7,7 +7,8 @@ from typing import Final
 
 from impose.model.fields import ValueFault
 from impose.model.job import BlanksAt
-from impose.model.readers import count_from, length, some_length, text
+from impose.model.panels import LeafletFold
+from impose.model.readers import count_from, length, member_of, some_length, text
 from impose.units import Length
 
 #: Inclusive, 1-based; an end of None is the last page.
@@ -62,6 +63,15 @@ def blanks_at(value: object) -> BlanksAt:
         hint = "it is end, before last page, or before page 7"
         raise ValueFault(f"'{value}' is no place for blanks", hint=hint)
     return BlanksAt(before=int(match[1]))
+
+
+def leaflet_fold(value: object) -> LeafletFold:
+    """`letter`, `letter fold`, `z-fold`, `tri-fold` ...: the name of a leaflet's fold."""
+    words = text(value).lower().replace("-", " ").split()
+    if len(words) > 1 and words[-1] in ("fold", "card"):
+        words = words[:-1]
+    name = " ".join(words)
+    return member_of(LeafletFold)({"tri": "letter", "trifold": "letter"}.get(name, name))
 
 
 def measured_spine(value: object) -> Length | None:

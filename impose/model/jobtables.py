@@ -27,6 +27,7 @@ from impose.model.inks import Ink
 from impose.model.job import Binding, BlanksAt, FitMode, MakeBleed, MarkSettings, NamedSize, Order
 from impose.model.jobreaders import Ranges
 from impose.model.leafkinds import LeafKind
+from impose.model.panels import LeafletFold
 from impose.model.paperreaders import Basis
 from impose.model.pricetables import PricesTable
 from impose.model.stock import Grain
@@ -223,6 +224,10 @@ class GutsTable:
     printing: Annotated[str | None, Reads(read.word_of(PRINTING))] = None
     on_sheet: Annotated[str | None, Reads(read.word_of(ON_SHEET))] = None
     layout: Annotated[int | str | None, Reads(job.layout)] = None
+    fold: Annotated[LeafletFold | None, Reads(job.leaflet_fold)] = None
+    panels: Annotated[int | None, Reads(read.count_from(2))] = None
+    tab: MaybeSomeLen = None
+    nest: MaybeLen = None
 
 
 @table

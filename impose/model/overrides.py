@@ -56,6 +56,10 @@ class Overrides:
     ready: str | None = None
     on_sheet: str | None = None
     layout: str | None = None
+    fold: str | None = None
+    panels: int | None = None
+    tab: str | None = None
+    nest: str | None = None
     passwords: tuple[str, ...] = ()
 
 
@@ -92,6 +96,10 @@ PLACE_OF: Final[Mapping[str, tuple[str, str]]] = {
     "ready": ("print", "ready"),
     "on_sheet": ("guts", "on_sheet"),
     "layout": ("guts", "layout"),
+    "fold": ("guts", "fold"),
+    "panels": ("guts", "panels"),
+    "tab": ("guts", "tab"),
+    "nest": ("guts", "nest"),
     "passwords": ("book", "password"),
 }
 _OPTION_AT: Final = {place: name for name, place in PLACE_OF.items()}

@@ -39,6 +39,7 @@ from impose.model.jobfile import JobFile, read_job_file, read_job_values
 from impose.model.jobtables import ON_SHEET, PRINTING, PROOFS, JobTables
 from impose.model.machines import Bench, Binder, Printer
 from impose.model.overrides import Overrides, lay_over
+from impose.model.panels import PanelWish
 from impose.model.paper import assumed_stock, caliper_text, stock_of
 from impose.model.pricing import prices_of
 from impose.model.profiles import Library
@@ -321,6 +322,7 @@ def _guts(asked: Asked, stock: Stock, sheets: tuple[NamedSize, ...]) -> Guts:
         french_fold=table.french_fold,
         one_side=table.printing == PRINTING[1],
         clear_of_margins=table.on_sheet == ON_SHEET[1],
+        panel=PanelWish(fold=table.fold, panels=table.panels, tab=table.tab, nest=table.nest),
     )
 
 

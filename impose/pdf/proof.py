@@ -118,7 +118,10 @@ def write_proof(
             stack.callback(parts[-1].document.pdf.close)
         desk = Desk(trim=plan.trim, bound_at=plan.bound_at, room=ROOM + drift, spreads=spreads)
         before, after = (cover.named(names) if cover else [] for names in (_BEFORE, _AFTER))
-        openings = desk.open([*before, *book.faces, *after])
+        if book.views:
+            openings = desk.lay(book.views) if spreads else desk.lay_alone(book.faces)
+        else:
+            openings = desk.open([*before, *book.faces, *after])
         labels = {id(face): str(number) for number, face in enumerate(book.faces, start=1)}
         _Proof(parts, openings, _sketch(plan, parts, look, drift, labels)).write(plan.title, target)
     return book.findings

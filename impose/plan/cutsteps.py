@@ -18,7 +18,7 @@ from impose.units import Length
 
 
 class StepKind(Enum):
-    """What a step is; only CUT uses the knife."""
+    """What a step is; only CUT uses a knife at a gauge, SLIT one along a line."""
 
     JOG = "jog"
     CUT = "cut"
@@ -27,6 +27,9 @@ class StepKind(Enum):
     GATHER = "gather"  #: of a book that is trimmed before it is pierced
     PIERCE = "pierce"
     SEW = "sew"  #: or put the wire, coil or comb in
+    FOLD = "fold"
+    SLIT = "slit"
+    JOIN = "join"
 
 
 class EdgeState(Enum):
@@ -103,7 +106,8 @@ class Part:
 class CutStep:
     """One row of the cut list.  `cuts` are the ids of the plan's cuts it makes.
 
-    Steps that are not a cut have only a title and notes.
+    Steps that are not a cut have only a title and notes.  `shows` names what a
+    drawing of folded panels shows: ids of the sheet's lines, or a word.
     """
 
     number: int
@@ -117,6 +121,7 @@ class CutStep:
     stays: Part | None = None
     falls: Part | None = None
     notes: tuple[str, ...] = ()
+    shows: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -28,7 +28,7 @@ Data = dict[str, Any]
 
 def step_data(step: CutStep) -> Data:
     """A step for `plan.json`; lengths in points."""
-    return {
+    data: Data = {
         "number": step.number,
         "kind": step.kind.value,
         "when": step.when.value,
@@ -41,6 +41,7 @@ def step_data(step: CutStep) -> Data:
         "falls": _part_data(step.falls),
         "notes": list(step.notes),
     }
+    return data | {"shows": list(step.shows)} if step.shows else data
 
 
 def step_of(data: Data) -> CutStep:
@@ -57,6 +58,7 @@ def step_of(data: Data) -> CutStep:
         stays=_part_of(data["stays"]),
         falls=_part_of(data["falls"]),
         notes=tuple(data["notes"]),
+        shows=tuple(data.get("shows", ())),
     )
 
 

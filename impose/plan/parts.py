@@ -100,6 +100,10 @@ class Cut:
     title: str = ""
 
 
+#: The `side` of cuts that open a sheet between panels, and that end a strip of panels.
+SLIT, END = "slit", "end"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FoldStep:
     """One fold of a sheet or of what earlier folds left of it.
@@ -217,10 +221,11 @@ class Gather:
     An inset is one leaf of the group `inset`, put in where `after` pages of the
     finished book lie before it; these steps come last, in reading order.
     `turn` is how the pile is turned, counter-clockwise and front up, before it is
-    laid on the others.
+    laid on the others.  Folded panels name their sheets in the order of the strip;
+    `cell` is then the panel of the first page, counted in the same way.
     """
 
-    kind: str  #: "section", "pile", "folded" or "inset"
+    kind: str  #: "section", "pile", "folded", "panels", "joined", "leaflet", "tent" or "inset"
     sheets: tuple[int, ...]
     cell: int | None = None
     inset: int = 0

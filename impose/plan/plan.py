@@ -9,6 +9,7 @@ from impose.findings import Finding
 from impose.geometry.box import Box, Edges, Size
 from impose.geometry.placing import ONE, Placing, box_onto
 from impose.geometry.sides import BoundAt
+from impose.model.job import Binding
 from impose.model.leafkinds import LeafKind
 from impose.plan.coverfacts import CoverFacts
 from impose.plan.cutsteps import CutFacts, CutStep
@@ -22,8 +23,15 @@ FORMAT = "impose-plan"
 VERSION = 2
 #: The scheme of leaves that are folded at the fore-edge.
 FRENCH = "french fold"
+#: Schemes of folded panels that are printed on one face of the paper, and on both.
+ONE_SHEET, ONE_SHEET_BOTH = "one sheet", "one sheet, both sides"
+CONCERTINA, CONCERTINA_BOTH = "concertina", "concertina, both sides"
+LEAFLET, LEAFLET_ONE_SIDE = "leaflet", "leaflet, one side"
+#: A leaflet whose sides are each one page of art.
+FLAT_LEAFLET, FLAT_LEAFLET_ONE_SIDE = "flat leaflet", "flat leaflet, one side"
+FLAT = frozenset({FLAT_LEAFLET, FLAT_LEAFLET_ONE_SIDE})
 #: Schemes that leave one face of the paper blank.
-ONE_SIDED = frozenset({FRENCH})
+ONE_SIDED = frozenset({FRENCH, ONE_SHEET, CONCERTINA, LEAFLET_ONE_SIDE, FLAT_LEAFLET_ONE_SIDE})
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +107,11 @@ class Plan:
     def french(self) -> bool:
         """The leaves are French-folded: a fold at the fore-edge, both pages on one face."""
         return self.scheme == FRENCH
+
+    @property
+    def panelled(self) -> bool:
+        """Folded out of flat paper, panel by panel."""
+        return Binding(self.binding).panelled
 
     def one_sided(self, role: str) -> bool:
         """The sheets of that role are printed on one face: only their fronts are written."""

@@ -15,6 +15,7 @@ from impose.reports.cautions import for_cutting, for_holes
 from impose.reports.cut_pictures import cut_pictures, draw_jogged, how_to_read
 from impose.reports.cutlist_rows import Row, facts_lines, rows
 from impose.reports.glossary import Explainer, term_line
+from impose.reports.panel_pictures import draw_panels
 from impose.reports.pile_drawing import LETTERS, Picture, draw_cut
 from impose.units import ZERO, Length
 
@@ -107,7 +108,7 @@ class _Writer:
     def row(self, row: Row, step: CutStep) -> None:
         """One step; a new page where there is no room for it."""
         picture = self._pictures.get(step.number)
-        sheet = step.kind is StepKind.JOG
+        sheet = step.kind is StepKind.JOG or bool(step.shows)
         texts = _texts(row)
         terms = self._words.new_in(*(f"{text.words}." for text in texts))
         column = self._text_column(picture is not None or sheet)
@@ -132,6 +133,8 @@ class _Writer:
         room = Box(x, top - _DRAWING.height, x + _DRAWING.width, top)
         if picture is not None:
             draw_cut(page, room, picture)
+        elif step.shows:
+            draw_panels(page, room, self._plan, step)
         elif sheet:
             draw_jogged(page, room, self._plan, step)
         if words:

@@ -96,7 +96,9 @@ def _phase(plan: Plan, step: CutStep) -> str:
 def _on_table(step: CutStep, table: OnTable, unit: str) -> str:
     lifts = "one lift" if table.lifts == 1 else f"{table.lifts} lifts"
     plural = "s" if table.things == "book" and table.count != 1 else ""
-    count = f"{table.count} {table.things}{plural}"
+    one = table.count == 1 and table.things.endswith("sheets")
+    things = table.things.removesuffix("s") if one else table.things
+    count = f"{table.count} {things}{plural}"
     high = f"{_short(table.height, unit)} high, {lifts}"
     if table.piles == ("book",) and step.present is not None:
         if step.when is When.BEFORE_BINDING:
@@ -162,7 +164,8 @@ def facts_lines(plan: Plan, facts: CutFacts) -> tuple[str, ...]:
     weight = "" if facts.weight is None else f", {_weight(float(facts.weight), unit)}"
     lines = [] if facts.parent is None else list(_parent_lines(facts.parent, unit))
     lines += [
-        f"{facts.sheets} sheets of {facts.sheet.text(unit)}, {_short(facts.pile, unit)} high"
+        f"{facts.sheets} sheet{'' if facts.sheets == 1 else 's'} of {facts.sheet.text(unit)}, "
+        f"{_short(facts.pile, unit)} high"
         f"{weight}; {float(facts.waste):.1f} % of the paper is cut off.",
     ]
     if facts.overs:

@@ -109,6 +109,11 @@ class Viewer:
         if page not in self.guts:
             return self._live_cover(placement)
         safe, trim = self.safe, placement.trim
+        if self.plan.panelled:  # a fold, a slit, a cut or the paper's edge all round
+            sides = PageSides(
+                head=safe.head, foot=safe.foot, spine=safe.fore_edge, fore_edge=safe.fore_edge
+            )
+            return box_inside(trim, sides.edges(placement.spine_at, placement.upside_down))
         spine = at_spine(placement.position, self.plan, self.job, safe)
         from_spine = safe.fore_edge if "spine" in self.cut else spine.safe if spine else ZERO
         sides = PageSides(

@@ -17,6 +17,7 @@ from impose.reports.cautions import CREASER, GLUE, Caution, for_cutting
 from impose.reports.cut_pictures import cut_pictures, draw_jogged
 from impose.reports.cutlist_rows import Row, rows
 from impose.reports.needle_drawing import draw_needle, hop_count, legend
+from impose.reports.panel_pictures import draw_panels, panels_said
 from impose.reports.pile_drawing import draw_cut
 from impose.reports.svg_drawing import SvgDrawing
 from impose.reports.ticket_facts import cover_sketch
@@ -58,13 +59,16 @@ def cut_views(plan: Plan) -> Iterator[CutView]:
         picture = pictures.get(step.number)
         if picture is not None:
             draw_cut(drawing, room, picture)
+        elif step.shows:
+            draw_panels(drawing, room, plan, step)
         elif step.kind is StepKind.JOG:
             draw_jogged(drawing, room, plan, step)
-        drawn = picture is not None or step.kind is StepKind.JOG
+        drawn = picture is not None or step.kind is StepKind.JOG or bool(step.shows)
+        said = panels_said(step) if step.shows else _said(row)
         yield CutView(
             row=row,
             is_cut=step.kind is StepKind.CUT,
-            drawing=drawing.to_svg(_said(row)) if drawn else "",
+            drawing=drawing.to_svg(said) if drawn else "",
         )
 
 

@@ -13,6 +13,7 @@ from impose.plan.coverfacts import SpineFacts
 from impose.plan.insets import role_of
 from impose.plan.plan import Plan
 from impose.reports.cutlist_rows import facts_lines
+from impose.reports.panel_rows import panel_rows
 from impose.reports.report_findings import FindingRow
 from impose.reports.ticket_rows import cover_rows, ruler_words, size_words
 from impose.schemes.insetpages import inset_name
@@ -95,8 +96,12 @@ def book_figures(plan: Plan, spine: SpineFacts | None) -> Iterator[tuple[str, st
     blanks = sum(page is None for page in plan.reading_order())
     added = f", {blanks} blank" if blanks else ""
     yield "Pages", f"{plan.faces} ({supplied} supplied{added})"
-    yield "Leaves", str(plan.faces // 2)
-    yield "Binding", f"{plan.binding}, bound at the {plan.bound_at.value}"
+    if plan.panelled:
+        yield "Binding", f"{plan.binding}, reads from the {plan.bound_at.value}"
+        yield from panel_rows(plan)
+    else:
+        yield "Leaves", str(plan.faces // 2)
+        yield "Binding", f"{plan.binding}, bound at the {plan.bound_at.value}"
     facts = plan.cover.spine if plan.cover is not None else spine
     if facts is not None and facts.width:
         about = ", an estimate" if facts.estimated else ""

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from impose.checks.folds import NEAR_FOLD
+from impose.checks.panelfolds import NEAR_WHAT
 from impose.checks.words import cover_pages, measured
 from impose.errors import UnitError
 from impose.findings import Finding, Severity, page_ranges, worst_first
@@ -175,8 +176,7 @@ def _figures(finding: Finding, unit: str) -> Iterator[tuple[str, str]]:
 def _distance(length: Length, finding: Finding) -> tuple[str, Length]:
     """From the edge that the finding is about; beyond it when negative."""
     edge = "spine edge" if finding.side == "spine" else "trim"
-    if finding.code == NEAR_FOLD:
-        edge = "fold"
+    edge = NEAR_WHAT.get(finding.code, "fold" if finding.code == NEAR_FOLD else edge)
     if length.grains < 0:
         return f"beyond the {edge}", -length
     return f"distance from the {edge}", length

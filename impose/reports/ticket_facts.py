@@ -11,9 +11,9 @@ from typing import Final
 
 from impose.bench.scores import back_sum
 from impose.findings import Finding, Severity, worst_first
-from impose.model.job import Binding, Job
+from impose.model.job import Job
 from impose.plan.coverfacts import CoverFacts, SpineFacts
-from impose.plan.plan import Plan
+from impose.plan.plan import FLAT, Plan
 from impose.plan.scoresteps import ScoreKind
 from impose.reports.cautions import CREASER, GLUE, Caution, for_cutting, for_holes
 from impose.reports.hole_rows import hole_rows
@@ -52,6 +52,9 @@ _TOLD: Final = frozenset(
         "cover-mark-no-room",
         "page-scaled",
         "page-centred",
+        "paper-edge",
+        "read-twice",
+        "panel-widths",
     }
 )
 #: Findings told elsewhere on the ticket, and those that only the printer of the sheets needs.
@@ -141,7 +144,7 @@ def _blanks(job: Job) -> Iterator[str]:
 
 def guts_spine(plan: Plan, job: Job) -> SpineFacts | None:
     """The spine of a book that has no cover in the job; None where nothing is bound."""
-    if job.binding is Binding.LOOSE:
+    if job.binding.unbound:
         return None
     return spine_of(plan, job).facts
 
@@ -149,7 +152,7 @@ def guts_spine(plan: Plan, job: Job) -> SpineFacts | None:
 def _key(plan: Plan, cover: CoverFacts | None) -> Iterator[Row]:
     """The numbers set large."""
     unit = plan.unit
-    yield Row("Trimmed page", size_words(plan.trim, unit))
+    yield Row(_page_words(plan), size_words(plan.trim, unit))
     if cover is None:
         return
     front, back = (_large(n, unit) for n in (cover.front_distance, cover.back_distance))
@@ -159,6 +162,15 @@ def _key(plan: Plan, cover: CoverFacts | None) -> Iterator[Row]:
     yield Row("Spine", _large(cover.spine.width, unit))
     yield Row("Front spine edge to FRONT paper edge", front)
     yield Row("Back spine edge to BACK paper edge", back)
+
+
+def _page_words(plan: Plan) -> str:
+    """What the trim of the plan is called."""
+    if plan.scheme in FLAT:
+        return "Open sheet"
+    if plan.panelled:
+        return "Folded size"
+    return "Trimmed page"
 
 
 def score_notes(plan: Plan, cover: CoverFacts | None) -> Iterator[str]:

@@ -14,15 +14,16 @@ from impose.findings import page_ranges
 from impose.geometry.box import Size
 from impose.geometry.sides import BoundAt
 from impose.geometry.turning import Flip
-from impose.model.job import Binding, Job
+from impose.model.job import Job
 from impose.model.stock import Stock
 from impose.plan.coverfacts import CoverFacts, SpineFacts
 from impose.plan.cutsteps import CutStep, StepKind
 from impose.plan.insetfacts import Inset
 from impose.plan.insets import file_name
 from impose.plan.parts import When
-from impose.plan.plan import Plan
+from impose.plan.plan import FLAT, Plan
 from impose.plan.scoresteps import ScoreKind, ScoreStep
+from impose.reports.panel_rows import panel_rows
 from impose.schemes.gutspaper import guts_paper
 from impose.schemes.insetpages import inset_name
 from impose.schemes.sheetstocks import other_stocks
@@ -82,7 +83,8 @@ def book_rows(plan: Plan, job: Job, spine: SpineFacts | None) -> Iterator[Row]:
     unit = plan.unit
     sheets = [sheet for sheet in plan.sheets if sheet.role == "guts"]
     leaves = plan.faces // 2
-    yield Row("Pages, leaves", f"{plan.faces} pages, {leaves} leaves")
+    leaves_words = "" if plan.panelled else f", {leaves} leaves"
+    yield Row("Pages" if plan.panelled else "Pages, leaves", f"{plan.faces} pages{leaves_words}")
     if job.extra_leaves:
         yield Row(
             "Bound in besides",
@@ -97,7 +99,10 @@ def book_rows(plan: Plan, job: Job, spine: SpineFacts | None) -> Iterator[Row]:
             "never cut",
         )
     bound = {BoundAt.LEFT: "left", BoundAt.RIGHT: "right", BoundAt.HEAD: "head"}[plan.bound_at]
-    yield Row("Binding", f"{plan.binding}, bound at the {bound}")
+    held = "reads from the" if plan.panelled else "bound at the"
+    yield Row("Binding", f"{plan.binding}, {held} {bound}")
+    for label, words in panel_rows(plan):
+        yield Row(label, words)
     yield Row("Guts stock", _stock_words(job.guts.stock, unit))
     first = sheets[0]
     flip = Flip.that_gives(first.turned, first.size).value
@@ -115,7 +120,7 @@ def book_rows(plan: Plan, job: Job, spine: SpineFacts | None) -> Iterator[Row]:
         )
     for inset in plan.insets:
         yield _inset_row(inset, plan)
-    if job.binding is not Binding.LOOSE:
+    if not job.binding.unbound:
         paper = guts_paper(plan) if plan.cover is None else plan.cover.guts
         untrimmed = Size(
             paper.spine + plan.leaf.width + paper.fore_edge,
@@ -297,5 +302,6 @@ def measured_rows(plan: Plan, spine: SpineFacts | None) -> Iterator[Row]:
         if cover.spine.width:
             yield Row("Spine to FRONT edge", short_words(cover.front_distance, unit))
             yield Row("Spine to BACK edge", short_words(cover.back_distance, unit))
-    yield Row("Trimmed width", short_words(plan.leaf.width, unit))
-    yield Row("Trimmed height", short_words(plan.leaf.height, unit))
+    made = ("Open" if plan.scheme in FLAT else "Folded") if plan.panelled else "Trimmed"
+    yield Row(f"{made} width", short_words(plan.leaf.width, unit))
+    yield Row(f"{made} height", short_words(plan.leaf.height, unit))

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Hashable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 from impose.errors import PlanMismatchError
@@ -26,51 +26,22 @@ from impose.geometry.turning import Turnover
 from impose.plan.insets import INSET, inset_views, role_of, without_insets
 from impose.plan.parts import Gather, LineKind, Sheet, When
 from impose.plan.plan import Plan
+from impose.schemes.boundfaces import BoundBook, Face
 from impose.schemes.frenchfold import FOLDED
 from impose.schemes.lastcuts import Knife, Leaf, TrimmedLeaf, check_cuts
+from impose.schemes.panelbook import bind_panels
 from impose.schemes.paperpile import Layer, fold_paper, leaf_pieces
 from impose.units import ZERO, Length
 
 #: A measured creep is shared out over the levels (schemes.creep).
 _MEASURED: Final = "measured"
+__all__ = ["BoundBook", "Face", "bind_book"]
+
 #: The faces of a leaf, the upper one first.
 _FACES: Final = ((True, "recto"), (False, "verso"))
 
 #: A quarter turn clockwise, in counter-clockwise degrees.
 _CLOCKWISE: Final = 270
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Face:
-    """One face of the finished book.
-
-    `region` of the front or back of sheet `sheet`, in that side's own frame, is
-    what the knife leaves; turned counter-clockwise by `turn` it reads upright.
-    It then lies at `place` on the page as it is read, whose trim begins at 0, 0:
-    an inner leaf begins farther from the spine.  `spine_at` is the bound edge
-    and `cut` are the edges made by a knife, both as the page is read.  `name`
-    is for faces that have no number, those of a cover.  `page` is the size of
-    the whole page as it is read, and `role` that of the sheet.
-    """
-
-    sheet: int
-    side: str
-    region: Box
-    turn: int
-    place: Box
-    spine_at: Edge
-    cut: frozenset[Edge]
-    name: str
-    page: Size | None = None
-    role: str = "guts"
-
-
-@dataclass(frozen=True, slots=True)
-class BoundBook:
-    """The faces in reading order, and what is wrong with the book as a piece of paper."""
-
-    faces: tuple[Face, ...]
-    findings: tuple[Finding, ...] = ()
 
 
 def bind_book(plan: Plan) -> BoundBook:
@@ -80,6 +51,8 @@ def bind_book(plan: Plan) -> BoundBook:
     the gathering names a sheet or a piece that there is not, or the last fold
     is no spine.
     """
+    if plan.panelled:
+        return bind_panels(plan)
     if not plan.insets:
         return _Bindery(plan).book()
     guts = _Bindery(without_insets(plan)).book()

@@ -25,6 +25,9 @@ from impose.model.sizes import FitMode
 from impose.plan.plan import PageFit
 from impose.units import ZERO, Length
 
+#: Sizes this near are one size, written with few decimals.
+SAME: Final = Length.mm("0.001")
+_HUNDREDTH: Final = Length.mm("0.01")
 #: More overhang than this is another page size, not bleed (from memory: no bleed exceeds 1/2 in).
 OVERHANG_LIMIT: Final = Length.inches(Fraction(1, 2))
 
@@ -135,6 +138,16 @@ def page_size(facts: PageFacts, tolerance: Length) -> Size:
     return facts.upright_size(box)
 
 
+def tidy(size: Size) -> Size:
+    """The size without what a file's few decimals add to it: 140 mm for 140.0002 mm."""
+    return Size(_tidied(size.width), _tidied(size.height))
+
+
+def _tidied(length: Length) -> Length:
+    rounded = _HUNDREDTH * round(length.ratio(_HUNDREDTH))
+    return rounded if rounded.near(length, SAME) else length
+
+
 def trim_says(facts: PageFacts, tolerance: Length) -> bool:
     """The page has a TrimBox that is not just its MediaBox."""
     trim, media = facts.trim, facts.media
@@ -165,7 +178,8 @@ def _fit(facts: PageFacts, way: _Way) -> _Fit:
         base = facts.crop
     read = facts.upright_size(base)
     if base.size.near(own_trim, tolerance):
-        return _placed(facts, base, own_trim, "" if base.size == own_trim else "off")
+        same = base.size.near(own_trim, SAME)
+        return _placed(facts, base, own_trim, "" if same else "off")
     if way.mode is FitMode.SCALE:
         return _scaled(facts, base, own_trim, way.at)
     if way.mode is FitMode.CENTRE:

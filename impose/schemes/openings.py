@@ -13,8 +13,8 @@ from typing import Final
 
 from impose.geometry.box import Box, Size
 from impose.geometry.sides import BoundAt, Edge
-from impose.schemes.boundbook import Face
-from impose.units import Length
+from impose.schemes.boundfaces import Face, View
+from impose.units import ZERO, Length
 
 #: The name of the cover's spine, which is shown by itself.
 SPINE: Final = "spine"
@@ -54,6 +54,19 @@ class Desk:
     bound_at: BoundAt
     room: Length
     spreads: bool
+
+    def lay(self, views: Sequence[View]) -> tuple[Opening, ...]:
+        """Faces of a folded piece as its reader meets them, each at its own size."""
+        return tuple(self._laid(view.faces) for view in views)
+
+    def lay_alone(self, faces: Sequence[Face]) -> tuple[Opening, ...]:
+        """One face at a time, each at its own size."""
+        return tuple(self._laid([(face, Box.at(ZERO, ZERO, face.place.size))]) for face in faces)
+
+    def _laid(self, faces: Sequence[tuple[Face, Box]]) -> Opening:
+        shown = tuple(Shown(face, box.moved(self.room, self.room)) for face, box in faces)
+        around = Opening(Size(ZERO, ZERO), shown).outline
+        return Opening(Size(around.x1 + self.room, around.y1 + self.room), shown)
 
     def open(self, faces: Sequence[Face]) -> tuple[Opening, ...]:
         """The faces in reading order, as openings."""

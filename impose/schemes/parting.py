@@ -15,7 +15,9 @@ ACROSS, UPRIGHT = "across", "upright"
 SPLIT: Final = "part"
 
 
-def parting_cuts(sheet: Size, papers: Sequence[Box]) -> tuple[list[Line], list[Cut]]:
+def parting_cuts(
+    sheet: Size, papers: Sequence[Box], when: When = When.BEFORE_BINDING
+) -> tuple[list[Line], list[Cut]]:
     """A cut along every edge of `papers` that is not the sheet's own, seen from the front."""
     whole = papers[0]
     for paper in papers[1:]:
@@ -27,7 +29,8 @@ def parting_cuts(sheet: Size, papers: Sequence[Box]) -> tuple[list[Line], list[C
     for name, places, end in ((ACROSS, ys, sheet.height), (UPRIGHT, xs, sheet.width)):
         inside = sorted((at for at in places if ZERO < at < end), key=lambda at: at.grains)
         for number, at in enumerate(inside, start=1):
-            cut = Cut(id=f"{name}{number}", when=When.BEFORE_BINDING, title="part the leaves")
+            title = "part the leaves" if when is When.BEFORE_BINDING else "cut to size"
+            cut = Cut(id=f"{name}{number}", when=when, title=title)
             cuts.append(cut)
             if name == UPRIGHT:
                 lines.append(Line(LineKind.CUT, cut.id, at, whole.y0, at, whole.y1))

@@ -14,15 +14,18 @@ from impose.model.job import Binding, Job, MakeBleed
 from impose.model.leafkinds import AS_THE_REST, LeafWish
 from impose.plan.parts import Side
 from impose.plan.plan import Plan
+from impose.schemes.concertina import plan_concertina
 from impose.schemes.draft import USUAL_BLEED, Asked, Draft, refuse
 from impose.schemes.fitting import Fitting, fit_pages, page_size
 from impose.schemes.folded import plan_folded
 from impose.schemes.frenchfold import plan_french
 from impose.schemes.insetpages import Parted, Run, own_sizes, part_book
 from impose.schemes.insets import add_insets
+from impose.schemes.leaflet import fit_leaflet, leaflet_trim, plan_leaflet
 from impose.schemes.leaves import Book
 from impose.schemes.loose import plan_loose
 from impose.schemes.madebleed import NOTHING, ToMake
+from impose.schemes.onesheet import booklet_trim, plan_one_sheet
 from impose.schemes.onsheet import on_sheet_notes
 from impose.schemes.rooms import check_sheet_limits
 
@@ -97,7 +100,10 @@ class _Planner:
             own=sizes,
             spines=spines or self._first_spines(),
         )
-        fits, notes = fit_pages(pages, fitting)
+        if job.binding is Binding.LEAFLET:
+            fits, notes = fit_leaflet(job, pages, parted.faces)
+        else:
+            fits, notes = fit_pages(pages, fitting)
         asked = Asked(
             job=job,
             trim=trim,
@@ -113,7 +119,7 @@ class _Planner:
         job, pages, parted = self.job, self.book.pages, self.parted
         asked, said, sizes = self.asked(spines)
         check_sheet_limits(job.guts)
-        draft = draft_of(asked)
+        draft = draft_of(asked, pages)
         plan = _plan_of(asked, draft, self.files)
         runs = _placed_runs(asked, draft, parted.runs)
         plan = add_insets(plan, asked, runs, sizes)
@@ -209,9 +215,15 @@ def _placed_runs(asked: Asked, draft: Draft, runs: Sequence[Run]) -> list[Run]:
     return moved
 
 
-def draft_of(asked: Asked) -> Draft:
-    """The sheets by the scheme that the job asks for."""
+def draft_of(asked: Asked, pages: Sequence[BookPage] = ()) -> Draft:
+    """The sheets by the scheme that the job asks for; `pages` are looked at for leaflets alone."""
     job = asked.job
+    if job.binding is Binding.ONE_SHEET:
+        return plan_one_sheet(asked)
+    if job.binding is Binding.CONCERTINA:
+        return plan_concertina(asked)
+    if job.binding is Binding.LEAFLET:
+        return plan_leaflet(asked, pages)
     if job.guts.french_fold:
         return plan_french(asked)
     if job.binding.folded or (job.binding is Binding.PERFECT and job.guts.section_pages):
@@ -221,6 +233,10 @@ def draft_of(asked: Asked) -> Draft:
 
 def trim_of(job: Job, pages: Sequence[BookPage]) -> tuple[Size, tuple[Finding, ...]]:
     """As the job says, else the size that most pages have, which is noted."""
+    if job.binding is Binding.ONE_SHEET:
+        return booklet_trim(job, pages)
+    if job.binding is Binding.LEAFLET:
+        return leaflet_trim(job, pages)
     if job.trim is not None:
         return job.trim.size, ()
     known = {id(page.facts): page_size(page.facts, job.tolerance) for page in pages}
