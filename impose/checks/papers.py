@@ -18,7 +18,7 @@ from impose.schemes.coverrules import cover_rules
 def check_grain(plan: Plan, job: Job) -> tuple[Finding, ...]:
     """Glued books warp and crack with the grain across; folded ones fold rough."""
     sheet = next((sheet for sheet in plan.sheets if sheet.role == "guts"), None)
-    if sheet is None or job.binding is Binding.LOOSE:
+    if sheet is None or job.binding.unbound:
         return ()
     grain = grain_on_sheet(plan, job)
     if grain is None:

@@ -14,7 +14,10 @@ if TYPE_CHECKING:
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 _TEXT_OPTIONS = (
-    ("--binding", "How it is bound: saddle, perfect, sections, stab, punched, loose."),
+    (
+        "--binding",
+        "Bound how: saddle, perfect, sections, stab, punched, loose; or flat work: flat.",
+    ),
     ("--trim", "Finished page: a5, 'half letter', '5.5in x 8.5in'."),
     ("--sheet", "Sheet by name or size, either way round; several with commas between."),
     (
@@ -47,6 +50,7 @@ def job_options(command: Command) -> Command:
     for name, words in reversed(_TEXT_OPTIONS):
         command = click.option(name, help=words)(command)
     command = click.option("--up", type=int, help="Pages on a side of the sheet.")(command)
+    command = click.option("--copies", type=int, help="Copies wanted, of flat work too.")(command)
     command = click.option("--section-pages", type=int, help="Pages of a folded section.")(command)
     command = click.option(
         "--french-fold", is_flag=True, default=None, help="Leaves folded at the fore-edge."

@@ -90,10 +90,13 @@ class PageSides:
         )
 
     def edges(self, spine_at: Edge, upside_down: bool) -> Edges:
-        """As edges of a page that lies with its spine at the left or right edge.
+        """As edges of a page that lies with its spine at that edge.
 
-        `upside_down`: the book frame's head lies at the bottom.
+        `upside_down`: the book frame's head lies at the bottom; with the spine at
+        the top or bottom, at the right.
         """
+        if spine_at in (Edge.BOTTOM, Edge.TOP):
+            return _quarter_turned(self, spine_at, upside_down)
         top, bottom = (self.foot, self.head) if upside_down else (self.head, self.foot)
         if spine_at is Edge.LEFT:
             return Edges(left=self.spine, right=self.fore_edge, bottom=bottom, top=top)
@@ -105,9 +108,29 @@ NO_SIDES: Final = PageSides()
 
 def sides_of(edges: Edges, spine_at: Edge, upside_down: bool) -> PageSides:
     """The inverse of `PageSides.edges`."""
+    if spine_at in (Edge.BOTTOM, Edge.TOP):
+        head, foot = (edges.right, edges.left) if upside_down else (edges.left, edges.right)
+        spine, fore = (
+            (edges.bottom, edges.top) if spine_at is Edge.BOTTOM else (edges.top, edges.bottom)
+        )
+        return PageSides(head=head, foot=foot, spine=spine, fore_edge=fore)
     head, foot = (edges.bottom, edges.top) if upside_down else (edges.top, edges.bottom)
     spine, fore = (edges.left, edges.right) if spine_at is Edge.LEFT else (edges.right, edges.left)
     return PageSides(head=head, foot=foot, spine=spine, fore_edge=fore)
+
+
+def _quarter_turned(sides: PageSides, spine_at: Edge, upside_down: bool) -> Edges:
+    left, right = (sides.foot, sides.head) if upside_down else (sides.head, sides.foot)
+    if spine_at is Edge.BOTTOM:
+        return Edges(left=left, right=right, bottom=sides.spine, top=sides.fore_edge)
+    return Edges(left=left, right=right, bottom=sides.fore_edge, top=sides.spine)
+
+
+def head_edge(spine_at: Edge, upside_down: bool) -> Edge:
+    """Where the head lies on a page with its spine at that edge (see `PageSides.edges`)."""
+    if spine_at in (Edge.BOTTOM, Edge.TOP):
+        return Edge.RIGHT if upside_down else Edge.LEFT
+    return Edge.BOTTOM if upside_down else Edge.TOP
 
 
 def spine_edge(recto: bool, bound_at: BoundAt) -> Edge:

@@ -17,7 +17,7 @@ from impose.model.leafkinds import AS_THE_REST, NO_RULE, LeafWish, SizeRule
 from impose.model.machines import Bench, Printer
 from impose.model.sizes import FitMode as FitMode
 from impose.model.sizes import NamedSize as NamedSize
-from impose.model.stock import Stock
+from impose.model.stock import Grain, Stock
 from impose.units import Length
 
 
@@ -30,11 +30,17 @@ class Binding(Enum):
     STAB = "stab"
     PUNCHED = "punched"
     LOOSE = "loose"
+    FLAT = "flat"
 
     @property
     def folded(self) -> bool:
         """Always made of folded sheets."""
         return self in (Binding.SADDLE, Binding.SECTIONS)
+
+    @property
+    def unbound(self) -> bool:
+        """Nothing is bound: single leaves, or flat work."""
+        return self in (Binding.LOOSE, Binding.FLAT)
 
     @property
     def glued(self) -> bool:
@@ -65,7 +71,8 @@ class PagesItem:
     picture or a folder: `dpi` is then its resolution, `fit_picture` "trim" or
     "trim and bleed", empty where the size decides.  `spreads` is the order of
     the two pages of a spread that is cut in two, empty: nothing is cut.  `rule`
-    and `leaf` are for pages, and leaves, that are not like the others.
+    and `leaf` are for pages, and leaves, that are not like the others.  `flat` is
+    the place in the job's flat items of the one it belongs to.
     """
 
     file: Path | None = None
@@ -77,6 +84,7 @@ class PagesItem:
     spreads: str = ""
     rule: SizeRule = NO_RULE
     leaf: LeafWish = AS_THE_REST
+    flat: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,6 +95,29 @@ class BlanksAt:
     """
 
     before: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlatWish:
+    """An item of flat work as asked for: a card, a label, a cover without folds.
+
+    `trim` None: the page's own size; `amount` None: what one full sheet gives.
+    `sides`: its pages are shared out over items of so many (1 or 2), None: all its
+    pages are one item.  `up` is how often it stands on its sheet, None: as often as
+    the amounts want.  `turn`: it may lie turned by a quarter; `grain`: the side of
+    the item that the grain must run along.  `head_to_foot`: the head of the back
+    lies at the foot of the front.
+    """
+
+    title: str
+    trim: NamedSize | None = None
+    amount: int | None = None
+    sides: int | None = None
+    up: int | None = None
+    turn: bool = True
+    grain: Grain | None = None
+    bleed: Length | None = None
+    head_to_foot: bool = False
 
 
 #: How far folded panels keep from the fore-edge's knife and from the spine (from memory).
@@ -136,6 +167,7 @@ class Guts:
     parent: NamedSize | None = None  #: the mill's sheet that the sheets are cut from
     overs: int = 0  #: sheets printed of each sheet beyond those needed, for spoilage
     french_fold: bool = False  #: leaves printed on one face and folded at the fore-edge
+    layouts: int | None = None  #: of flat work: so many different sheets at the most
     one_side: bool = False  #: printed one side at a time: fronts and backs as files of their own
     fold_out_clear: Length = FOLD_OUT_CLEAR  #: a fold-out's folds from knife and spine
     lay: str | None = None  #: head or foot: where a single leaf lies on its sheet; None: centred
@@ -220,4 +252,5 @@ class Job:
     bench: Bench = field(default_factory=Bench)
     passwords: tuple[str, ...] = ()
     tolerance: Length = Length.mm(Fraction(1, 2))
+    items: tuple[FlatWish, ...] = ()  #: flat work; none in a book
     findings: tuple[Finding, ...] = ()

@@ -18,6 +18,7 @@ from impose.model.asked import Asked
 from impose.model.checklimits import USUAL_LIMITS, CheckLimits
 from impose.model.combinations import refuse_impossible
 from impose.model.covers import cover_of
+from impose.model.flatjobs import FlatJob, flat_job, is_flat, with_items_stock
 from impose.model.job import (
     FOLD_OUT_CLEAR,
     Binding,
@@ -88,6 +89,7 @@ def job_from_options(overrides: Overrides, folder: Path, library: Library | None
 
 def _resolve(asked: Asked, stem: str) -> Job:
     """Reads on after a fault, so that all of them are found in one run."""
+    asked = with_items_stock(asked)
     book = asked.tables.book
     notes: list[Finding] = []
     trim = asked.size(("book", "trim"), book.trim) if book.trim is not None else None
@@ -98,6 +100,11 @@ def _resolve(asked: Asked, stem: str) -> Job:
     parent = asked.size(("guts", "parent"), wish) if wish is not None else None
     pages = _pages(asked)
     binding = _binding(asked)
+    flat = FlatJob()
+    if is_flat(asked, binding):
+        binding = Binding.FLAT
+        flat = flat_job(asked, pages, stem)
+        pages = flat.pages
     bench = _bench(asked)
     stock = _stock(asked, unit, notes)
     grind = _grind(asked, binding, bench.binder, notes)
@@ -117,7 +124,7 @@ def _resolve(asked: Asked, stem: str) -> Job:
         fit=book.fit or FitMode.ASK,
         blanks_at=book.blanks or BlanksAt(),
         date=book.date or "",
-        copies=book.copies or 1,
+        copies=1 if flat.items else book.copies or 1,
         extra_leaves=book.extra_leaves or 0,
         instructions=book.instructions,
         spreads=book.proof != PROOFS[1],
@@ -126,6 +133,7 @@ def _resolve(asked: Asked, stem: str) -> Job:
         limits=_limits(asked),
         bench=bench,
         passwords=book.password,
+        items=flat.items,
         findings=tuple(notes),
     )
     refuse_impossible(asked, job)
@@ -164,7 +172,7 @@ def _assumed_sheets(asked: Asked, unit: str, notes: list[Finding]) -> tuple[Name
 def _pages(asked: Asked) -> tuple[PagesItem, ...]:
     path = ("book", "pages")
     tables = asked.tables.book.pages
-    if not tables and asked.sound(path):
+    if not tables and asked.sound(path) and not asked.tables.items:
         asked.fault(path, "no pages are named", 'for example pages = ["pages.pdf"]')
     return tuple(asked.item((*path, i), table) for i, table in enumerate(tables) if table)
 
@@ -177,7 +185,7 @@ def _title(pages: tuple[PagesItem, ...], stem: str) -> str:
 def _binding(asked: Asked) -> Binding | None:
     path = ("book", "binding")
     binding = asked.tables.book.binding
-    if binding is None and asked.sound(path):
+    if binding is None and asked.sound(path) and not asked.tables.items:
         words = either(member.value for member in Binding)
         asked.fault(path, "the binding is not said", f"it is {words}")
     return binding
@@ -283,6 +291,7 @@ def _guts(asked: Asked, stock: Stock, sheets: tuple[NamedSize, ...]) -> Guts:
         make_bleed=table.make_bleed or MakeBleed.AS_SUPPLIED,
         french_fold=table.french_fold,
         one_side=table.printing == PRINTING[1],
+        layouts=table.layouts,
     )
 
 

@@ -15,7 +15,6 @@ from typing import Final, NamedTuple
 
 from impose.geometry.box import Box
 from impose.geometry.placing import box_onto
-from impose.geometry.sides import Edge
 from impose.model.facts import SourceFacts
 from impose.plan.parts import Placement, Side
 from impose.plan.plan import PageFit, Plan
@@ -23,8 +22,6 @@ from impose.plan.strips import Strip
 from impose.units import ZERO, Length
 
 NO_LINEAR: Final = -1
-#: Members of an enumeration are slow to look up.
-_LEFT: Final = Edge.LEFT
 _AT_ORIGIN: Final = Box(ZERO, ZERO, ZERO, ZERO)
 
 Grains4 = tuple[int, int, int, int]
@@ -59,7 +56,7 @@ class Places:
         self._on: dict[int, tuple[Placed, ...]] = {}
         self._pages = tuple(file.pages for file in facts)
         self._bases: dict[tuple[int, int, int, int, int], tuple[int, int, int]] = {}
-        self._edges: dict[tuple[int, bool, bool], Grains4] = {}
+        self._edges: dict[tuple[int, int, bool], Grains4] = {}
         self.linears: list[Linear] = []
 
     def on(self, side: Side) -> tuple[Placed, ...]:
@@ -80,7 +77,7 @@ class Places:
     def _place(self, placement: Placement) -> Placed:
         page, trim, bleed = placement.page, placement.trim, placement.bleed
         x0, y0, x1, y1 = trim.x0.grains, trim.y0.grains, trim.x1.grains, trim.y1.grains
-        sides = (id(bleed), placement.spine_at is _LEFT, placement.upside_down)
+        sides = (id(bleed), id(placement.spine_at), placement.upside_down)
         left, bottom, right, top = self._edges.get(sides) or self._edge(sides, placement)
         clip = (x0 - left, y0 - bottom, x1 + right, y1 + top)
         if page is None:
@@ -109,7 +106,7 @@ class Places:
         clip = (box.x0.grains, box.y0.grains, box.x1.grains, box.y1.grains)
         return of._replace(clip=clip, linear=self.linears.index(linear), e=e.grains, f=f.grains)
 
-    def _edge(self, key: tuple[int, bool, bool], placement: Placement) -> Grains4:
+    def _edge(self, key: tuple[int, int, bool], placement: Placement) -> Grains4:
         edges = placement.bleed.edges(placement.spine_at, placement.upside_down)
         found = (edges.left.grains, edges.bottom.grains, edges.right.grains, edges.top.grains)
         self._edges[key] = found

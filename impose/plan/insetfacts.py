@@ -69,17 +69,20 @@ def inset_of(data: dict[str, Any]) -> Inset:
 
 
 def gather_data(step: Gather) -> dict[str, Any]:
-    """For JSON; the keys of an inset are there for insets alone."""
+    """For JSON; the keys of an inset are there for insets alone, an item for flat work alone."""
     data: dict[str, Any] = {"kind": step.kind, "sheets": list(step.sheets), "cell": step.cell}
     if step.inset:
         data |= {"inset": step.inset, "after": step.after}
+    if step.item:
+        data["item"] = step.item
     return data
 
 
 def gather_of(data: dict[str, Any]) -> Gather:
     """The inverse."""
     inset, after = data.get("inset", 0), data.get("after", 0)
-    return Gather(data["kind"], tuple(data["sheets"]), data["cell"], inset, after)
+    item = data.get("item", 0)
+    return Gather(data["kind"], tuple(data["sheets"]), data["cell"], inset, after, item)
 
 
 def _pt(length: Length) -> float | int:

@@ -28,7 +28,8 @@ class Placement:
     `trim` is the paper left after the last knife; `art` is where the whole
     trimmed page lies: with creep it begins `shift` beyond the fold and is
     clipped there.  `turn` is the counter-clockwise turn of the art.
-    `spine_at` is the edge of `trim`, as it lies, that is bound.
+    `spine_at` is the edge of `trim`, as it lies, that is bound; of flat work the
+    left edge of the item as it is read, on its back, too.
     """
 
     page: int | None
@@ -216,6 +217,7 @@ class Gather:
     was cut from (0-based, row by row from the upper left, seen from the front).
     An inset is one leaf of the group `inset`, put in where `after` pages of the
     finished book lie before it; these steps come last, in reading order.
+    A pile of flat work names its `item` (1-based, 0 for leaves of a book).
     """
 
     kind: str  #: "section", "pile", "folded" or "inset"
@@ -223,6 +225,7 @@ class Gather:
     cell: int | None = None
     inset: int = 0
     after: int = 0
+    item: int = 0
 
 
 NO_SHIFT = ZERO

@@ -12,6 +12,7 @@ from impose.geometry.sides import BoundAt
 from impose.model.leafkinds import LeafKind
 from impose.plan.coverfacts import CoverFacts
 from impose.plan.cutsteps import CutFacts, CutStep
+from impose.plan.flatfacts import FLAT, FLAT_ONE_SIDED, SIDE_WORDS, FlatItem
 from impose.plan.insetfacts import Inset
 from impose.plan.parts import Cut, Gather, Placement, Sheet
 from impose.plan.scoresteps import ScoreStep
@@ -22,7 +23,7 @@ VERSION = 2
 #: The scheme of leaves that are folded at the fore-edge.
 FRENCH = "french fold"
 #: Schemes that leave one face of the paper blank.
-ONE_SIDED = frozenset({FRENCH})
+ONE_SIDED = frozenset({FRENCH, FLAT_ONE_SIDED})
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +63,9 @@ class Creep:
 class Plan:
     """The whole job at fixed positions.
 
-    `trim` is the page as it is read.  `pages` are the source pages in reading
-    order; `faces` the number of faces of the finished book, blanks included.
+    `trim` is the page as it is read, of flat work that of the first of its `items`.
+    `pages` are the source pages in reading order; `faces` the number of faces of the
+    finished book, blanks included.
     """
 
     title: str
@@ -87,6 +89,7 @@ class Plan:
     mark_ink: str = "black"
     insets: tuple[Inset, ...] = ()
     findings: tuple[Finding, ...] = ()
+    items: tuple[FlatItem, ...] = ()
 
     @property
     def leaf(self) -> Size:
@@ -97,6 +100,15 @@ class Plan:
     def french(self) -> bool:
         """The leaves are French-folded: a fold at the fore-edge, both pages on one face."""
         return self.scheme == FRENCH
+
+    @property
+    def flat(self) -> bool:
+        """Flat work: nothing is bound, every item has a size and an amount of its own."""
+        return self.scheme in (FLAT, FLAT_ONE_SIDED)
+
+    def side_word(self, side: str) -> str:
+        """A side as people call it: an item of flat work has a left and a right side."""
+        return SIDE_WORDS.get(side, side) if self.flat else side
 
     def one_sided(self, role: str) -> bool:
         """The sheets of that role are printed on one face: only their fronts are written."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from impose.bench.flatprogram import things_of
 from impose.bench.frenchsteps import LEAVES, folded_paper
 from impose.bench.insetsteps import leaves_of, sheets_of
 from impose.bench.outline import outline_of
@@ -70,6 +71,8 @@ def cut_pictures(plan: Plan) -> dict[int, Picture]:
     for things in {step.table.things for step in plan.cut_steps if step.table} - {"book"}:
         piles, moments = replay_sheets(plan.cut_steps, _size(plan, things), things)
         found.update((m.step.number, _sheet_picture(m, _named(piles))) for m in moments)
+    if plan.flat:
+        return found
     outline = outline_of(plan)
     _, in_book = replay_book(plan.cut_steps, outline.gathered, outline.bound)
     trim = Box(ZERO, ZERO, outline.trim.width, outline.trim.height)
@@ -145,5 +148,7 @@ def _size(plan: Plan, things: str) -> Size:
             return folded.size
         if things == sheets_of(inset.number):
             return view.sheets[0].size
+    if plan.flat:
+        return next(sheet.size for sheet in plan.sheets if things_of(plan, sheet) == things)
     role = "cover" if things == "cover" else "guts"
     return next(sheet.size for sheet in plan.sheets if sheet.role == role)

@@ -70,11 +70,11 @@ def report_html(plan: Plan, given: Given = NOTHING) -> str:
     return _template().render(
         css=_css(),
         plan=plan,
-        verdict=verdict(rows, given.looked),
+        verdict=verdict(rows, given.looked, plan.flat),
         figures=list(book_figures(plan, given.spine)),
         printing=list(printing_figures(plan)),
         paper=paper_lines(plan),
-        files=list(file_lines(given.files)),
+        files=list(file_lines(given.files, plan.flat)),
         rows=rows,
         pages=pages,
         sheets=sheets,

@@ -11,11 +11,12 @@ from typing import Final
 
 from impose.bench.scores import back_sum
 from impose.findings import Finding, Severity, worst_first
-from impose.model.job import Binding, Job
+from impose.model.job import Job
 from impose.plan.coverfacts import CoverFacts, SpineFacts
 from impose.plan.plan import Plan
 from impose.plan.scoresteps import ScoreKind
 from impose.reports.cautions import CREASER, GLUE, Caution, for_cutting
+from impose.reports.flat_rows import prints_words
 from impose.reports.ticket_rows import (
     Row,
     ScoreRow,
@@ -99,6 +100,7 @@ class TicketFacts:
     measured: tuple[Row, ...]
     instructions: tuple[str, ...]
     cautions: tuple[str, ...]
+    counted: bool = False  #: pieces are counted at the bench, nothing is measured
     sketch: Sketch | None = None
 
 
@@ -125,6 +127,7 @@ def ticket_facts(plan: Plan, job: Job) -> TicketFacts:
         measured=tuple(measured_rows(plan, spine)),
         instructions=(*job.instructions, *_instructions(plan, cover)),
         cautions=tuple(_cautions(plan, job)),
+        counted=plan.flat,
         sketch=cover_sketch(cover, unit) if cover else None,
     )
 
@@ -132,12 +135,14 @@ def ticket_facts(plan: Plan, job: Job) -> TicketFacts:
 def _blanks(job: Job) -> Iterator[str]:
     """The fields; what the job says already stands in them."""
     for label in BLANKS:
+        if label == "Copies" and job.items:  # each item has its own
+            continue
         yield f"{label} {job.copies}" if label == "Copies" and job.copies > 1 else label
 
 
 def guts_spine(plan: Plan, job: Job) -> SpineFacts | None:
     """The spine of a book that has no cover in the job; None where nothing is bound."""
-    if job.binding is Binding.LOOSE:
+    if job.binding.unbound:
         return None
     return spine_of(plan, job).facts
 
@@ -145,6 +150,16 @@ def guts_spine(plan: Plan, job: Job) -> SpineFacts | None:
 def _key(plan: Plan, cover: CoverFacts | None) -> Iterator[Row]:
     """The numbers set large."""
     unit = plan.unit
+    if plan.flat:
+        yield Row("Sheets to print", prints_words(plan))
+        one = len(plan.items) == 1
+        yield Row(
+            "Trimmed size" if one else "Items",
+            size_words(plan.trim, unit)
+            if one
+            else f"{len(plan.items)}, {sum(i.amount for i in plan.items)} pieces",
+        )
+        return
     yield Row("Trimmed page", size_words(plan.trim, unit))
     if cover is None:
         return

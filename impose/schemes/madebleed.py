@@ -17,7 +17,7 @@ from typing import Final
 from impose.findings import Finding, page_ranges
 from impose.geometry.box import Box
 from impose.geometry.moving import Move
-from impose.geometry.sides import Edge
+from impose.geometry.sides import Edge, head_edge
 from impose.model.job import MakeBleed
 from impose.plan.parts import Placement, Side
 from impose.plan.plan import Plan
@@ -102,12 +102,12 @@ def _span(edge: _Edge) -> tuple[Length, Length]:
 
 def _edges(placement: Placement, sides: Mapping[str, Length]) -> tuple[_Edge, _Edge, _Edge, _Edge]:
     """Left, right, bottom and top; an edge that is not made ends where its own bleed does."""
-    upside_down = placement.upside_down
+    head = head_edge(placement.spine_at, placement.upside_down)
     lies = {
         "spine": placement.spine_at,
         "fore-edge": placement.spine_at.opposite,
-        "head": Edge.BOTTOM if upside_down else Edge.TOP,
-        "foot": Edge.TOP if upside_down else Edge.BOTTOM,
+        "head": head,
+        "foot": head.opposite,
     }
     reach = {lies[side]: art for side, art in sides.items()}
     trim, full = placement.trim, placement.clip
@@ -135,7 +135,8 @@ def _edge(ends: tuple[Length, Length], out: int, upright: bool, reach: Length | 
 
 
 def _note(plan: Plan, to_make: ToMake, way: MakeBleed) -> Finding:
-    names = [side for side in SIDES if any(side in sides for sides in to_make.values())]
+    made = [side for side in SIDES if any(side in sides for sides in to_make.values())]
+    names = [plan.side_word(side) for side in made]
     pages = sorted(to_make)
     word = "reflected" if way is MakeBleed.MIRROR else "stretched"
     return Finding.note(
