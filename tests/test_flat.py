@@ -115,7 +115,8 @@ def test_one_card_from_the_command_line(tmp_path: Path, capsys: pytest.CaptureFi
     assert (item.title, item.amount, item.faces) == ("card", 95, (1, 2))
     assert item.made == item.on[0] * plan.sheets[0].copies >= 95
     said = capsys.readouterr().err
-    assert f"print {plan.sheets[0].copies} on both sides, turned over on the" in said
+    copies = plan.sheets[0].copies
+    assert f"print {copies} sheets of 210 x 297 mm on both sides, turned over on the" in said
     names = {path.name for path in (tmp_path / "o").iterdir()}
     assert {"guts.pdf", "proof.pdf", "cuts.pdf", "cuts.csv", "ticket.pdf", "report.html"} <= names
     with pdfplumber.open(tmp_path / "o" / "guts.pdf") as pdf:

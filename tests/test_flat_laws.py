@@ -230,6 +230,43 @@ def the_counted_handling_is_what_the_operator_does(work: Work) -> None:
     assert (facts.before.strokes, facts.before.turns) == (strokes, turns)
 
 
+def piles_of_one_step_are_alike(work: Work) -> None:
+    """What the list says of their size is so, of every pile that a step names."""
+    plan = work.plan
+    for sheet in plan.sheets:
+        things = "sheets" if len(plan.sheets) == 1 else f"copies of sheet {sheet.number}"
+        piles = {things: Box(ZERO, ZERO, sheet.size.width, sheet.size.height)}
+        for step in plan.cut_steps:
+            table, present, setting = step.table, step.present, step.setting
+            if table is None or table.things != things or present is None or setting is None:
+                continue
+            level = present.at_gauge in ("bottom", "top")
+            for at, name in enumerate(table.piles):
+                box = piles.pop(name)
+                assert table.size == (box.size if level else box.size.turned)
+                parts = _cut(box, Edge(present.at_gauge), setting.gauge)
+                for lump, part in zip((step.stays, step.falls), parts, strict=True):
+                    assert lump is not None
+                    assert lump.size == (part.size if level else part.size.turned)
+                    if not lump.waste:
+                        piles[lump.piles[at]] = part
+
+
+def _cut(box: Box, edge: Edge, gauge: Length) -> tuple[Box, Box]:
+    """What stays at that edge, and what lies in front of the knife."""
+    if edge is Edge.LEFT:
+        at = box.x0 + gauge
+        return Box(box.x0, box.y0, at, box.y1), Box(at, box.y0, box.x1, box.y1)
+    if edge is Edge.RIGHT:
+        at = box.x1 - gauge
+        return Box(at, box.y0, box.x1, box.y1), Box(box.x0, box.y0, at, box.y1)
+    if edge is Edge.BOTTOM:
+        at = box.y0 + gauge
+        return Box(box.x0, box.y0, box.x1, at), Box(box.x0, at, box.x1, box.y1)
+    at = box.y1 - gauge
+    return Box(box.x0, at, box.x1, box.y1), Box(box.x0, box.y0, box.x1, at)
+
+
 def finished_sizes_are_set_from_edges_to_trust(work: Work) -> None:
     """No gauge out of reach and none from a raw edge, unless the list says so."""
     cutter, plan = cutter_of(work.job), work.plan
@@ -359,6 +396,7 @@ LAWS = [
     backs_lie_behind_their_fronts,
     another_operator_gets_exactly_the_items,
     the_counted_handling_is_what_the_operator_does,
+    piles_of_one_step_are_alike,
     finished_sizes_are_set_from_edges_to_trust,
     every_cut_of_the_list_is_a_line_of_the_plan,
     no_mark_enters_an_item_or_its_bleed,

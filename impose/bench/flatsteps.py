@@ -262,20 +262,21 @@ class _Cutting:
         self.left: list[_Lot] = []
 
     def steps(self) -> Iterator[CutStep]:
-        """A step for each setting; piles that lie differently are steps of their own."""
+        """A step for each setting; piles that lie differently or are of another size are steps of
+        their own."""
         order = self._maker.order(self._grid, len(self._lots))
         lying = {(n, self._grid.whole): lot.lying for n, lot in enumerate(self._lots)}
         for cut in order.cuts:
             edge = _edge_at_gauge(cut)
-            by_turn: dict[tuple[Turn, ...], list[_Taken]] = {}
+            alike: dict[tuple[tuple[Turn, ...], Size], list[_Taken]] = {}
             for n, piece in product(range(len(self._lots)), cut.pieces):
                 before = lying.pop((n, piece))
                 turns = () if before is None else turns_between(before, edge)
                 taken = _Taken(self._lots[n], self._grid, piece, cut.across)
-                by_turn.setdefault(turns, []).append(taken)
+                alike.setdefault((turns, taken.box.size), []).append(taken)
                 for part in piece.parted(cut.chop.at, cut.across):
                     lying[n, part] = edge
-            for turns, group in by_turn.items():
+            for (turns, _), group in alike.items():
                 yield self._maker.step(cut, edge, turns, group)
         for n, lot in enumerate(self._lots):
             self.left += self._inner(lot, {p: at for (m, p), at in lying.items() if m == n})

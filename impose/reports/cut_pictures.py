@@ -25,6 +25,8 @@ from impose.reports.pile_drawing import Picture, draw_sheet
 from impose.units import ZERO, Length
 
 _GAP: Final = Length.mm(3)
+#: Letters that go below a drawing.
+_LONGEST: Final = 26
 
 
 def how_to_read(hand: bool) -> str:
@@ -125,6 +127,8 @@ def _falls_words(step: CutStep) -> str:
     if step.falls is None or step.falls.waste:
         return "waste falls"
     names = step.falls.piles
+    if len(" and ".join(names)) > _LONGEST:
+        return "good work falls"
     many = len(names) > 1 or names[0].startswith("piles")
     return f"{' and '.join(names)} {'fall' if many else 'falls'}"
 

@@ -96,8 +96,7 @@ def flat_summary(plan: Plan) -> str:
         else f"{len(items)} items"
     )
     pieces = sum(item.made for item in items)
-    kinds = f"{len(sheets)} different sheets" if len(sheets) > 1 else "one sheet"
-    return (
-        f"{what}: {pieces} pieces from {kinds} of {sheets[0].size.text(plan.unit)}; print "
-        f"{runs_words(plan)} {flip_words(plan)}, at actual size"
-    )
+    size = sheets[0].size.text(plan.unit)
+    one = f"{sheets[0].copies} sheet{'s' if sheets[0].copies > 1 else ''} of {size}"
+    runs = one if len(sheets) == 1 else f"{runs_words(plan)}, all of {size},"
+    return f"{what}, {pieces} pieces: print {runs} {flip_words(plan)}, at actual size"
