@@ -452,6 +452,20 @@ def test_an_odd_count_of_pages_on_the_command_line(
     )
 
 
+@pytest.mark.parametrize("command", ["spine", "cover"])
+def test_flat_work_has_neither_spine_nor_cover(
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = ["--out", str(tmp_path / "o")] if command == "cover" else []
+    assert run([command, str(EXAMPLES / "flat.toml"), *out]) == 2
+    assert f"flat work has no {command}" in capsys.readouterr().err
+
+
+def test_confetti_is_refused() -> None:
+    with pytest.raises(JobError, match="8100 pieces go on one sheet; 2000 are the most"):
+        work_of([card(2, 3, 10)], Size(mm(180), mm(270)))
+
+
 def test_a_gutter_too_narrow_for_a_bleed_that_is_asked_for() -> None:
     with pytest.raises(JobError, match="gutter"):
         work_of([card(60, 40, 10, supplied=mm(3))], A4, bleed=mm(3), gutter=mm(4))

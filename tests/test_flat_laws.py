@@ -28,7 +28,7 @@ from impose.units import ZERO, Length
 OFF = 1e-6
 
 
-@settings(max_examples=220, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=200, deadline=None, suppress_health_check=list(HealthCheck))
 @given(works())
 def test_laws(work: Work | None) -> None:
     """Every drawn job is held to all laws; a failing one shows in the traceback."""

@@ -107,19 +107,24 @@ class FlatSteps:
     plain: CutCount = field(default_factory=CutCount)
     _orders: dict[Grid, tuple[GridOrder, CutCount]] = field(default_factory=dict)
     _numbers: dict[Box, int] = field(default_factory=dict)
+    _inside: dict[Box, tuple[int, ...]] = field(default_factory=dict)
+    _places: list[tuple[int, int, int, int, int]] = field(default_factory=list)
+    _sizes: set[Size] = field(default_factory=set)
     _gauge: Length | None = None
 
     def __post_init__(self) -> None:
         trims = sorted(self.root.trims, key=lambda t: (-t.y1.grains, t.x0.grains))
         self._numbers = {trim: self.first + n for n, trim in enumerate(trims)}
+        self._places = [
+            (t.x0.grains, t.y0.grains, t.x1.grains, t.y1.grains, n)
+            for t, n in self._numbers.items()
+        ]
+        self._sizes = {trim.size for trim in trims}
 
     @property
     def piles(self) -> dict[str, Box]:
         """The pile that each trim of the sheet becomes, by its name."""
-        return {self._name(self.root_numbers(trim)): trim for trim in self._numbers}
-
-    def root_numbers(self, trim: Box) -> tuple[int, ...]:
-        return (self._numbers[trim],)
+        return {self._name([number]): trim for trim, number in self._numbers.items()}
 
     def steps(self) -> Iterator[CutStep]:
         """All cuts, from the whole sheets to the single items."""
@@ -190,9 +195,8 @@ class FlatSteps:
         self, chop: Chop, taken: Sequence[_Taken], lifts: int, lumps: Sequence[Lump]
     ) -> tuple[str, ...]:
         said = self.notes.before_binding(chop, len(taken), lifts)
-        sizes = {trim.size for trim in self._numbers}
         done = next((lump.size for lump in lumps if not lump.waste and
-                     {lump.size, lump.size.turned} & sizes), None)  # fmt: skip
+                     {lump.size, lump.size.turned} & self._sizes), None)  # fmt: skip
         return said if done is None else (*said, self.notes.finishing(done))
 
     def _add(self, strokes: int, turns: int, gauge: Length) -> None:
@@ -210,8 +214,17 @@ class FlatSteps:
         return Lump(piles=names, size=_lying(boxes[0].size, across), waste=waste)
 
     def _in(self, box: Box) -> tuple[int, ...]:
-        """The numbers of the items in a piece of the sheet."""
-        return tuple(n for trim, n in self._numbers.items() if box.contains(trim))
+        """The numbers of the items in a piece of the sheet; known pieces are asked for often."""
+        found = self._inside.get(box)
+        if found is None:
+            left, low = box.x0.grains, box.y0.grains
+            right, high = box.x1.grains, box.y1.grains
+            found = self._inside[box] = tuple(
+                n
+                for x0, y0, x1, y1, n in self._places
+                if left <= x0 and low <= y0 and x1 <= right and y1 <= high
+            )
+        return found
 
     def _name(self, numbers: Sequence[int]) -> str:
         return piles_words(numbers, len(self._numbers), self.things)

@@ -26,6 +26,7 @@ from impose.schemes.draft import Asked, Draft
 from impose.schemes.flatfindings import (
     amount_note,
     check_backs,
+    check_count,
     check_gutter,
     item_facts,
     one_cut_note,
@@ -69,6 +70,7 @@ def plan_flat(asked: Asked, items: Sequence[Item]) -> Draft:
     check_gutter(asked, items)
     check_backs(asked, items)
     best = _best(asked, items)
+    check_count(best.layouts)
     margins = [_margin(asked, item) for item in items]
     wanted = _wanted(asked, items, best.ground)
     area = _in_grains(best.ground.area)

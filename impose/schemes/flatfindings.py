@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
 from impose.errors import JobError
 from impose.findings import Finding
@@ -74,6 +75,28 @@ def one_cut_note(asked: Asked, items: Sequence[Item]) -> tuple[Finding, ...]:
             hint="leave gutter out to have the bleed of both between them, and two cuts",
         ),
     )
+
+
+#: More pieces than these on one sheet are not cut apart one by one (from memory: labels so small
+#: are die-cut); the cut list would have no end.
+_MOST: Final = 2000
+
+
+def check_count(layouts: Sequence[Layout]) -> None:
+    """A sheet of confetti is refused."""
+    most = max(len(layout.laid) for layout in layouts)
+    if most > _MOST:
+        raise JobError(
+            [
+                Finding.error(
+                    "too-many-up",
+                    f"{most} pieces go on one sheet; {_MOST} are the most that are cut apart",
+                    hint="say how many are to stand on it (up), or check the trim's unit",
+                    pieces=most,
+                    most=_MOST,
+                )
+            ]
+        )
 
 
 def check_gutter(asked: Asked, items: Sequence[Item]) -> None:
