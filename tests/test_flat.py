@@ -462,7 +462,7 @@ def test_flat_work_has_neither_spine_nor_cover(
 
 
 def test_confetti_is_refused() -> None:
-    with pytest.raises(JobError, match="8100 pieces go on one sheet; 2000 are the most"):
+    with pytest.raises(JobError, match="pieces go on one sheet; 2000 are the most"):
         work_of([card(2, 3, 10)], Size(mm(180), mm(270)))
 
 
