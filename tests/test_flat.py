@@ -330,6 +330,15 @@ def _words(path: Path) -> str:
     return " ".join(" ".join(page.extract_text().split()) for page in reader.pages)
 
 
+def test_the_unit_is_that_of_the_items(tmp_path: Path) -> None:
+    cards_pdf(tmp_path / "art.pdf", [(88.9, 50.8)])
+    items = '[[items]]\npages = "art.pdf"\ntrim = "3.5in x 2in"\namount = 5\n'
+    job = job_file(tmp_path, f'{items}[guts]\nsheet = "sra3"\n')  # the binding follows, too
+    assert make(job, "--no-check", "--only", "plan", "--out", tmp_path / "o") == 0
+    plan = plan_in(tmp_path / "o")
+    assert (plan.unit, plan.binding) == ("in", "flat")
+
+
 def test_sides_makes_an_item_of_every_two_pages(tmp_path: Path) -> None:
     cards_pdf(tmp_path / "art.pdf", [(85, 55)] * 6)
     job = job_file(

@@ -9,7 +9,7 @@ from typing import Final
 from impose.findings import plain
 from impose.model.asked import Asked
 from impose.model.fields import changed
-from impose.model.job import Binding, FlatWish, Job, PagesItem
+from impose.model.job import Binding, FlatWish, Job, NamedSize, PagesItem
 from impose.model.jobtables import BACKS, ItemTable, PagesTable
 from impose.model.keylines import KeyPath
 from impose.model.paper import stock_of
@@ -53,6 +53,12 @@ def with_items_stock(asked: Asked) -> Asked:
 def is_flat(asked: Asked, binding: Binding | None) -> bool:
     """Flat work is asked for, by its word or by its items."""
     return binding is Binding.FLAT or (binding is None and bool(asked.tables.items))
+
+
+def item_sizes(asked: Asked) -> tuple[NamedSize, ...]:
+    """The sizes of items that are written in numbers: they tell the unit for people."""
+    trims = [item.trim for item in asked.tables.items if item is not None]
+    return tuple(trim for trim in trims if isinstance(trim, NamedSize))
 
 
 def flat_job(asked: Asked, pages: tuple[PagesItem, ...], stem: str) -> FlatJob:

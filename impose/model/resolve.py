@@ -18,7 +18,7 @@ from impose.model.asked import Asked
 from impose.model.checklimits import USUAL_LIMITS, CheckLimits
 from impose.model.combinations import refuse_impossible
 from impose.model.covers import cover_of
-from impose.model.flatjobs import FlatJob, flat_job, is_flat, with_items_stock
+from impose.model.flatjobs import FlatJob, flat_job, is_flat, item_sizes, with_items_stock
 from impose.model.job import (
     FOLD_OUT_CLEAR,
     Binding,
@@ -94,17 +94,11 @@ def _resolve(asked: Asked, stem: str) -> Job:
     notes: list[Finding] = []
     trim = asked.size(("book", "trim"), book.trim) if book.trim is not None else None
     named = asked.sizes(("guts", "sheet"), asked.tables.guts.sheet)
-    unit = book.units or _unit_of(trim, *named) or "mm"
+    unit = book.units or _unit_of(trim, *item_sizes(asked), *named) or "mm"
     sheets = named or _assumed_sheets(asked, unit, notes)
     wish = asked.tables.guts.parent
     parent = asked.size(("guts", "parent"), wish) if wish is not None else None
-    pages = _pages(asked)
-    binding = _binding(asked)
-    flat = FlatJob()
-    if is_flat(asked, binding):
-        binding = Binding.FLAT
-        flat = flat_job(asked, pages, stem)
-        pages = flat.pages
+    pages, binding, flat = _content(asked, stem)
     bench = _bench(asked)
     stock = _stock(asked, unit, notes)
     grind = _grind(asked, binding, bench.binder, notes)
@@ -140,6 +134,16 @@ def _resolve(asked: Asked, stem: str) -> Job:
     if asked.faults:
         raise JobError(_in_order(asked.faults))
     return job
+
+
+def _content(asked: Asked, stem: str) -> tuple[tuple[PagesItem, ...], Binding | None, FlatJob]:
+    """The pages, how they are bound, and the items where they are flat work."""
+    pages = _pages(asked)
+    binding = _binding(asked)
+    if not is_flat(asked, binding):
+        return pages, binding, FlatJob()
+    flat = flat_job(asked, pages, stem)
+    return flat.pages, Binding.FLAT, flat
 
 
 def _in_order(faults: list[Finding]) -> tuple[Finding, ...]:

@@ -71,31 +71,11 @@ def plan_flat(asked: Asked, items: Sequence[Item]) -> Draft:
     check_backs(asked, items)
     best = _best(asked, items)
     check_count(best.layouts)
-    margins = [_margin(asked, item) for item in items]
-    wanted = _wanted(asked, items, best.ground)
-    area = _in_grains(best.ground.area)
-    sheets, cuts, gathering = [], list[Cut](), list[Gather]()
-    narrow = narrow_waste(asked.job)
+    maker = _Maker(asked, tuple(items), best.ground)
+    sheets, cuts, gathering = list[Sheet](), list[Cut](), list[Gather]()
     for number, layout in enumerate(best.layouts, start=1):
-        ways = same_in_other_ways(area, wanted, layout)
-        laid = [_puts(asked, items, margins, best.ground, way) for way in ways]
-        puts, part = min(
-            ((puts, _apart(best.ground.room.sheet, puts, narrow)) for puts in laid),
-            key=lambda pair: (pair[1].slivers(narrow), pair[1].strokes),
-        )
-        lines = _lines(part, best.ground.room.sheet, cuts)
-        front, back = sides_of_sheet(asked, items, puts, best.ground.room)
-        sheets.append(
-            Sheet(
-                number=number,
-                size=best.ground.room.sheet,
-                turned=best.ground.room.turned,
-                front=front,
-                back=back,
-                lines=lines,
-                copies=layout.prints,
-            )
-        )
+        puts, part = maker.handiest(layout)
+        sheets.append(maker.sheet(number, layout.prints, puts, _lines(part, cuts)))
         gathering += [
             Gather("pile", (number,), cell, item=put.item + 1) for cell, put in enumerate(puts)
         ]
@@ -109,6 +89,42 @@ def plan_flat(asked: Asked, items: Sequence[Item]) -> Draft:
         items=facts,
         findings=(*amount_note(items, facts), *over_note(facts), *one_cut_note(asked, items)),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Maker:
+    """Makes the sheets of one job, all on the same ground."""
+
+    asked: Asked
+    items: tuple[Item, ...]
+    ground: _Ground
+
+    def handiest(self, layout: Layout) -> tuple[list[Put], Part]:
+        """Of the arrangements of these counts the one that is best to cut."""
+        wanted = _wanted(self.asked, self.items, self.ground)
+        narrow = narrow_waste(self.asked.job)
+        margins = [_margin(self.asked, item) for item in self.items]
+        found = []
+        for way in same_in_other_ways(_in_grains(self.ground.area), wanted, layout):
+            puts = _puts(self.items, margins, self.ground, way)
+            found.append((puts, _apart(self.ground.room.sheet, puts, narrow)))
+        return min(found, key=lambda pair: (pair[1].slivers(narrow), pair[1].strokes))
+
+    def sheet(
+        self, number: int, prints: int, puts: Sequence[Put], lines: tuple[Line, ...]
+    ) -> Sheet:
+        """Both sides of one layout."""
+        room = self.ground.room
+        front, back = sides_of_sheet(self.asked, self.items, puts, room)
+        return Sheet(
+            number=number,
+            size=room.sheet,
+            turned=room.turned,
+            front=front,
+            back=back,
+            lines=lines,
+            copies=prints,
+        )
 
 
 def narrow_waste(job: Job) -> Length:
@@ -216,7 +232,6 @@ def _ways(job: Job, item: Item, sheet: Size) -> tuple[bool, ...]:
 
 
 def _puts(
-    asked: Asked,
     items: Sequence[Item],
     margins: Sequence[Length],
     ground: _Ground,
@@ -251,7 +266,7 @@ def _apart(sheet: Size, puts: Sequence[Put], narrow: Length) -> Part:
     return cut_apart(paper, [put.trim for put in puts], narrow)
 
 
-def _lines(part: Part, sheet: Size, cuts: list[Cut]) -> tuple[Line, ...]:
+def _lines(part: Part, cuts: list[Cut]) -> tuple[Line, ...]:
     """A line along every stretch of every cut; what lies on one line of the sheet is one cut."""
     ids: dict[tuple[str, Length], str] = {}
     lines: list[Line] = []

@@ -128,19 +128,20 @@ class _Packer:
                 if not across or not up:
                     continue
                 for columns, rows in _grids(across, up, left):
-                    key = self._key(fw, fh, columns, rows, columns * w, rows * h)
+                    rest = (fw - columns * w, fh - rows * h)
+                    key = self._key(fw * fh, columns * rows, columns * rows * w * h, rest)
                     if best_key is None or key < best_key:
                         best, best_key = (place, turned, columns, rows, w, h), key
         return best
 
-    def _key(self, fw: int, fh: int, columns: int, rows: int, bw: int, bh: int) -> _Key:
-        beside, above = fw - bw, fh - bh
-        short = beside if beside < above else above
+    def _key(self, room: int, count: int, used: int, rest: tuple[int, int]) -> _Key:
+        """The smaller the better: `rest` is what is left beside and above."""
+        short = min(rest)
         if self.choice == 0:
-            return (-columns * rows, short)
+            return (-count, short)
         if self.choice == 1:
-            return (short, -columns * rows)
-        return (fw * fh - bw * bh, short)
+            return (short, -count)
+        return (room - used, short)
 
     def _put(self, index: int, block: _Block) -> int:
         place, turned, columns, rows, w, h = block
