@@ -40,9 +40,9 @@ from impose.plan.insets import file_name, role_of
 from impose.plan.plan import Plan
 from impose.plan.wire import from_text, to_text
 from impose.reports.papers import STAGES, papers
-from impose.schemes.leaves import expand_book, expand_pages
+from impose.schemes.leaves import expand_book, expand_pages, face_counts
 from impose.schemes.madebleed import NOTHING, ToMake, make_bleed
-from impose.schemes.planning import plan_sheets
+from impose.schemes.planning import plan_flat_work, plan_sheets
 from impose.schemes.registering import add_register
 from impose.wishes import EVERYTHING, PRODUCTS, Progress, Silent, Wish, files_of, parted
 
@@ -75,7 +75,11 @@ def plan_job(job: Job, sources: Sources, to_make: ToMake = NOTHING) -> Plan:
     files = [str(path) for path in input_files(job)]
     book = expand_book(job.pages, files, sources.facts)
     names = [Path(name).name for name in files]
-    plan = plan_sheets(job, book.pages, book.faces, names, to_make, book.wishes)
+    if job.items:
+        runs = face_counts(job.pages, files, sources.facts)
+        plan = plan_flat_work(job, book, runs, names, to_make)
+    else:
+        plan = plan_sheets(job, book.pages, book.faces, names, to_make, book.wishes)
     plan = make_bleed(plan, to_make, job.guts.make_bleed)
     plan = add_marks(plan, job)
     if job.cover is not None:

@@ -20,10 +20,19 @@ def prints(plan: Plan, job: Job) -> int:
 
     A sheet of repeats carries several copies at once.
     """
+    if plan.flat:  # the sheets of each layout are counted by themselves
+        return 1
     places = len(guts_sheets(plan)[0].front.placements)
     if plan.scheme == "leaves" and job.guts.order is Order.REPEAT and places > 1:
         return -(-job.copies // places)
     return job.copies
+
+
+def overs_of(plan: Plan, job: Job) -> int:
+    """Sheets printed besides those needed: so many of each different sheet."""
+    sheets = guts_sheets(plan)
+    different = len(sheets) if plan.flat else sum(sheet.copies for sheet in sheets)
+    return different * job.guts.overs
 
 
 def sheet_pile(plan: Plan, job: Job) -> Pile:
@@ -66,10 +75,11 @@ def waste(plan: Plan) -> Fraction:
     """Per cent of the paper's area that is not in the trimmed leaves, to a hundredth."""
     paper = used = 0  # in square grains
     for sheet in guts_sheets(plan):
-        paper += sheet.size.width.grains * sheet.size.height.grains
+        paper += sheet.size.width.grains * sheet.size.height.grains * sheet.copies
         for placement in sheet.front.placements:
             trim = placement.trim
-            used += (trim.x1.grains - trim.x0.grains) * (trim.y1.grains - trim.y0.grains)
+            area = (trim.x1.grains - trim.x0.grains) * (trim.y1.grains - trim.y0.grains)
+            used += area * sheet.copies
     return _hundredths(Fraction(paper - used, paper) * 100) if paper else Fraction(0)
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from impose.bench.axis import Axis
 from impose.bench.grid import Grid, best_order
-from impose.bench.paper import prints
+from impose.bench.paper import overs_of, prints
 from impose.bench.pile import Pile
 from impose.bench.sheetgrid import SheetCuts, guts_sheets
 from impose.bench.sheetsteps import SheetSteps
@@ -78,6 +78,8 @@ def parent_cut(plan: Plan, job: Job) -> ParentCut | None:
                 )
             ]
         )
+    if plan.flat:  # no spine asks for the grain
+        return max(found, key=lambda way: way.out)
     return max(found, key=lambda way: (way.grain_up is not False, way.out))
 
 
@@ -166,7 +168,7 @@ def parent_program(
 def _wanted(plan: Plan, job: Job) -> int:
     """Sheets to print, those for spoilage among them."""
     sheets = sum(sheet.copies for sheet in guts_sheets(plan))
-    return sheets * prints(plan, job) + sheets * job.guts.overs
+    return sheets * prints(plan, job) + overs_of(plan, job)
 
 
 def _needed(plan: Plan, job: Job, way: ParentCut) -> int:
@@ -196,14 +198,14 @@ def _grain_words(plan: Plan, job: Job, way: ParentCut) -> str:
         return "the grain of the parent is not known"
     sheet = guts_sheets(plan)[0].size
     edge = "long" if way.grain_up != sheet.landscape else "short"
-    spine = "along" if way.grain_up else "ACROSS"
-    return f"the grain runs along the {edge} edge of the sheet, {spine} the spine"
+    along = f"the grain runs along the {edge} edge of the sheet"
+    return along if plan.flat else f"{along}, {'along' if way.grain_up else 'ACROSS'} the spine"
 
 
 def parent_findings(plan: Plan, job: Job) -> Iterator[Finding]:
     """Sheets that the right grain costs."""
     way = parent_cut(plan, job)
-    if way is None or job.guts.parent is None or way.grain_up is None:
+    if way is None or job.guts.parent is None or way.grain_up is None or plan.flat:
         return
     sheet = guts_sheets(plan)[0].size
     most = max(_ways(way.parent, sheet, job.guts.stock.grain), key=lambda one: one.out)

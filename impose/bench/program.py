@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from impose.bench.booksteps import SIDES, BookSteps, trim_order
+from impose.bench.flatprogram import add_flat_cuts
 from impose.bench.frenchsteps import french_steps
 from impose.bench.grid import best_order
 from impose.bench.handcutter import assumed, cutter_of
@@ -15,7 +16,7 @@ from impose.bench.limits import Limits, ragged, uncut
 from impose.bench.mixedgrid import MixedCuts, mixed_count, mixed_cuts, mixed_steps, plain_count
 from impose.bench.outline import Outline, outline_of
 from impose.bench.panelsteps import panel_steps
-from impose.bench.paper import book_pile, folded_pile, sheet_pile, waste, weight
+from impose.bench.paper import book_pile, folded_pile, overs_of, sheet_pile, waste, weight
 from impose.bench.parent import parent_cut, parent_findings, parent_program, parent_sheet_cuts
 from impose.bench.pile import Pile
 from impose.bench.proving import Proof, prove
@@ -46,6 +47,8 @@ def add_cuts(plan: Plan, job: Job) -> Plan:
     """
     if not guts_sheets(plan):
         return plan
+    if plan.flat:
+        return add_flat_cuts(plan, job)
     notes = Notes(cutter_of(job), plan.unit)
     mixed = mixed_cuts(plan, job)
     cuts = sheet_cuts(plan, job) if mixed is None else None
@@ -180,7 +183,7 @@ def _facts(plan: Plan, job: Job, sheets: _Sheets, book: Sequence[CutStep]) -> Cu
         pile=pile.height,
         waste=waste(plan),
         weight=weight(plan, job),
-        overs=sum(sheet.copies for sheet in guts_sheets(plan)) * job.guts.overs,
+        overs=overs_of(plan, job),
         before=sheets.count,
         plain=sheets.plain,
         after=count_steps(book),

@@ -35,7 +35,7 @@ def prove(plan: Plan, proof: Proof, steps: Sequence[CutStep]) -> None:
     """Raises PlanMismatchError when the steps leave anything else."""
     outline = proof.outline
     if proof.parents is not None:
-        _prove_parents(plan, proof.parents, steps)
+        prove_parents(plan, proof.parents, steps)
     prove_folded(plan, steps)
     if proof.sheets is not None:
         piles, _ = replay_sheets(steps, proof.sheets.size)
@@ -59,7 +59,7 @@ def prove(plan: Plan, proof: Proof, steps: Sequence[CutStep]) -> None:
         )
 
 
-def _prove_parents(plan: Plan, cuts: SheetCuts, steps: Sequence[CutStep]) -> None:
+def prove_parents(plan: Plan, cuts: SheetCuts, steps: Sequence[CutStep]) -> None:
     """Cut by the list, a parent leaves exactly the sheets."""
     piles, _ = replay_sheets(steps, cuts.size, "parent sheets")
     left = {box for name, box in piles.items()}

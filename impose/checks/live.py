@@ -20,9 +20,9 @@ from impose.checks.grouping import Group, Hit, hit, tell
 from impose.checks.paneledges import PanelEdges
 from impose.checks.safe import SafeDistances
 from impose.checks.seen import SIDES, Seen, SeenPage, at_side, first_placements
-from impose.checks.words import file_of, measured, pages_text, stated, thing_name, things_name
+from impose.checks.words import file_of, measured, stated, thing_name, things_name, where_text
 from impose.findings import Finding, Severity
-from impose.model.job import Binding, Job
+from impose.model.job import Job
 from impose.model.leafkinds import LeafKind
 from impose.model.looks import Matter
 from impose.plan.insets import inset_views
@@ -85,7 +85,7 @@ def bleed_to_make(
 
 def cut_sides(plan: Plan, job: Job) -> tuple[str, ...]:
     """Sides of the page that a knife makes; all four of a leaf that stays loose."""
-    if job.binding is Binding.LOOSE:
+    if job.binding.unbound:
         return ("head", "foot", "fore-edge", "spine") if plan.cuts else ()
     named = {cut.side for cut in plan.cuts}
     if plan.french:
@@ -184,8 +184,8 @@ class _Backing:
 
 def _say(group: Group, plan: Plan, job: Job) -> Finding:
     worst, unit = group.worst, job.unit
-    name, where = things_name(group.outlines, unit), pages_text(group.pages)
-    side, near, safe = worst.side, worst.near, stated(worst.safe, unit)
+    name, where = things_name(group.outlines, unit), where_text(group.pages, plan)
+    side, near, safe = plan.side_word(worst.side), worst.near, stated(worst.safe, unit)
     beyond = measured(max(-near, ZERO), unit)
     severity = Severity.WARNING
     if worst.code == CUT_OFF:

@@ -88,8 +88,8 @@ def check_all(
         *check_transparency(plan, looks),
         *check_ink_on_fold(plan, job, pages),
         *check_blank(plan, looks),
-        *check_alike(plan, looks),
-        *check_numbering(plan, looks),
+        *(() if plan.flat else check_alike(plan, looks)),  # cards may share their backs
+        *(() if plan.flat else check_numbering(plan, looks)),
         *check_looked(plan, looks),
         *check_machine(plan, job),
         *check_grain(plan, job),

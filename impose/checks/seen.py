@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from impose.geometry.box import Box, Edges
-from impose.geometry.sides import PageSides, sides_of
+from impose.geometry.sides import Edge, PageSides, sides_of
 from impose.model.facts import SourceFacts
 from impose.model.looks import Matter, Outline, PageLook
 from impose.plan.insets import is_cover
@@ -87,7 +87,8 @@ class SeenPage:
     def across(self, side: str) -> Length:
         """The trim's measure at right angles to a side."""
         trim = self.placement.trim
-        return trim.height if side in ("head", "foot") else trim.width
+        along_y = (side in ("head", "foot")) != _quarter_turned(self.placement)
+        return trim.height if along_y else trim.width
 
     def beyond(self, seen: Seen, side: str) -> bool:
         """Lies wholly outside the trim at that side."""
@@ -143,8 +144,14 @@ def _things(fit: PageFit, placement: Placement, outlines: Iterable[Outline]) -> 
     things = []
     for outline in outlines:
         box = placing.box(outline.box)
-        things.append(Seen(outline, _inside(box, placement), box.width, box.height))
+        size = box.size.turned if _quarter_turned(placement) else box.size
+        things.append(Seen(outline, _inside(box, placement), size.width, size.height))
     return tuple(things)
+
+
+def _quarter_turned(placement: Placement) -> bool:
+    """Its spine side lies at the top or bottom."""
+    return placement.spine_at in (Edge.TOP, Edge.BOTTOM)
 
 
 def _inside(box: Box, placement: Placement) -> PageSides:

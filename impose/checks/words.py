@@ -13,6 +13,8 @@ from impose.plan.plan import Plan
 from impose.units import Length
 
 _LONGEST: Final = 40
+#: So many faces of items are named at the most.
+_NAMED: Final = 4
 _STEP: Final = {"mm": Length.mm("0.1"), "in": Length.inches("0.01")}
 
 
@@ -98,11 +100,28 @@ def book_pages(pages: Iterable[int], plan: Plan) -> tuple[int, ...]:
 
 
 def where_text(pages: Sequence[int], plan: Plan) -> str:
-    """`pages 3-6, 9`, `the cover`, `page 2 and the cover`."""
+    """`pages 3-6, 9`, `the cover`, `page 2 and the cover`; `Card (back)` of flat work."""
+    if plan.flat:
+        return _faces_text(pages, plan)
     book = book_pages(pages, plan)
     if len(book) == len(pages):
         return pages_text(pages)
     return f"{pages_text(book)} and the cover" if book else "the cover"
+
+
+def face_name(page: int, plan: Plan) -> str:
+    """Which face of which item of flat work a source page is."""
+    for item in plan.items:
+        for name, face in zip(("front", "back"), item.faces, strict=False):
+            if face == page:
+                return f"{item.title} ({name})"
+    return f"page {page}"
+
+
+def _faces_text(pages: Sequence[int], plan: Plan) -> str:
+    names = list(dict.fromkeys(face_name(page, plan) for page in pages))
+    more = f" and {len(names) - _NAMED} more faces" if len(names) > _NAMED else ""
+    return ", ".join(names[:_NAMED]) + more
 
 
 def file_of(plan: Plan, pages: Iterable[int]) -> str:

@@ -54,8 +54,13 @@ def cover(inputs: tuple[str, ...], blank: bool, dots: int, out: Path, **options:
 
 def _with_cover(job: Job) -> Job:
     """A cover is asked for by the command itself: one without art when the job has none."""
+    from impose.errors import ImposeError
     from impose.model.job import Cover
 
+    if job.items:
+        raise ImposeError(
+            "flat work has no cover", hint="a cover without folds can be an item itself"
+        )
     return job if job.cover is not None else replace(job, cover=Cover())
 
 

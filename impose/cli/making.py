@@ -83,7 +83,9 @@ def _speak(made: Made, speak: dict[str, Any]) -> int:
         say_json(made.findings)
     else:
         if spoiled:
-            click.secho("DO NOT PRINT: the book would be spoiled.", fg="red", bold=True, err=True)
+            what = "work" if made.plan.flat else "book"
+            words = f"DO NOT PRINT: the {what} would be spoiled."
+            click.secho(words, fg="red", bold=True, err=True)
         shown = [f for f in made.findings if not speak["quiet"] or f.severity is not Severity.NOTE]
         say_findings(shown)
     return int(ExitCode.SPOILED if spoiled else ExitCode.FINE)
@@ -114,6 +116,10 @@ def how_to_print(plan: Plan, job: Job) -> tuple[str, ...]:
 
 def summary(plan: Plan) -> str:
     """One line: what the sheets are and how to print them."""
+    if plan.flat:
+        from impose.reports.flat_rows import flat_summary
+
+        return flat_summary(plan)
     guts = [sheet for sheet in plan.sheets if sheet.role == "guts"]
     sheet = guts[0]
     flip = Flip.that_gives(sheet.turned, sheet.size).value

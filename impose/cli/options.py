@@ -21,7 +21,7 @@ _TEXT_OPTIONS = (
     (
         "--binding",
         "How it is bound: saddle, perfect, sections, stab, punched, loose, 'one sheet', "
-        "concertina, leaflet.",
+        "concertina, leaflet; or flat work: flat.",
     ),
     ("--trim", "Finished page: a5, 'half letter', '5.5in x 8.5in'."),
     (
@@ -78,6 +78,7 @@ def choice_options(command: Command) -> Command:
     )(command)
     command = click.option("--up", type=int, help="Pages on a side of the sheet.")(command)
     command = click.option("--panels", type=int, help="Panels of a concertina.")(command)
+    command = click.option("--copies", type=int, help="Copies wanted, of flat work too.")(command)
     command = click.option("--section-pages", type=int, help="Pages of a folded section.")(command)
     command = click.option(
         "--french-fold", is_flag=True, default=None, help="Leaves folded at the fore-edge."

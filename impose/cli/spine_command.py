@@ -67,9 +67,12 @@ class _Book:
     @classmethod
     def opened(cls, job: Job, stack: ExitStack) -> _Book:
         """Its files stay open with `stack`."""
+        from impose.errors import ImposeError
         from impose.pdf.prepare import opened
         from impose.pipeline import plan_job
 
+        if job.items:
+            raise ImposeError("flat work has no spine: nothing is bound")
         ready, sources = stack.enter_context(opened(job))
         return cls(job=ready.job, plan=plan_job(ready.job, sources), sources=sources)
 

@@ -81,14 +81,7 @@ class _Drawer:
     def notes(self) -> tuple[Finding, ...]:
         found = []
         if self.no_room:
-            found.append(
-                Finding.note(
-                    "mark-no-room",
-                    "some crop or fold marks are left out, there is no room for them outside "
-                    f"the pages: {', '.join(sorted(self.no_room))}",
-                    hint="a larger sheet has room for marks",
-                )
-            )
+            found.append(self._no_room())
         if self.no_slug:
             found.append(
                 Finding.note(
@@ -108,6 +101,23 @@ class _Drawer:
                 )
             )
         return tuple(found)
+
+    def _no_room(self) -> Finding:
+        names = sorted(self.no_room)
+        if not self.plan.flat:
+            return Finding.note(
+                "mark-no-room",
+                "some crop or fold marks are left out, there is no room for them outside "
+                f"the pages: {', '.join(names)}",
+                hint="a larger sheet has room for marks",
+            )
+        return Finding.note(
+            "mark-no-room",
+            f"{len(names)} of {len(self.plan.cuts)} cuts have no crop marks, because they end "
+            "at other items: the cut list gives their gauge",
+            hint="a larger sheet has more room for marks",
+            cuts=len(names),
+        )
 
     # -- shared by a layout ------------------------------------------------------------
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from impose.geometry.box import Size
 from impose.model.asked import Asked
+from impose.model.flatjobs import refuse_flat
 from impose.model.job import Binding, Job
 from impose.model.leafkinds import LeafKind
 from impose.model.panelcombinations import refuse_panels
@@ -16,6 +17,7 @@ def refuse_impossible(asked: Asked, job: Job) -> None:
     _refuse_french_fold(asked, job)
     _refuse_two_places(asked, job)
     refuse_panels(asked, job)
+    refuse_flat(asked, job)
     if job.trim is not None:
         leaf = job.bound_at.leaf_size(job.trim.size)
         _refuse_wide_grind(asked, job, leaf)

@@ -21,7 +21,7 @@ from impose.model.prices import NO_PRICES, Prices
 from impose.model.sheetway import SheetWay
 from impose.model.sizes import FitMode as FitMode
 from impose.model.sizes import NamedSize as NamedSize
-from impose.model.stock import Stock
+from impose.model.stock import Grain, Stock
 from impose.units import Length
 
 if TYPE_CHECKING:
@@ -40,6 +40,7 @@ class Binding(Enum):
     ONE_SHEET = "one sheet"
     CONCERTINA = "concertina"
     LEAFLET = "leaflet"
+    FLAT = "flat"
 
     @property
     def folded(self) -> bool:
@@ -58,7 +59,7 @@ class Binding(Enum):
     @property
     def unbound(self) -> bool:
         """Nothing is held together at a spine: no glue, thread, staple or hole."""
-        return self is Binding.LOOSE or self.panelled
+        return self in (Binding.LOOSE, Binding.FLAT) or self.panelled
 
 
 class MakeBleed(Enum):
@@ -85,7 +86,8 @@ class PagesItem:
     picture or a folder: `dpi` is then its resolution, `fit_picture` "trim" or
     "trim and bleed", empty where the size decides.  `spreads` is the order of
     the two pages of a spread that is cut in two, empty: nothing is cut.  `rule`
-    and `leaf` are for pages, and leaves, that are not like the others.
+    and `leaf` are for pages, and leaves, that are not like the others.  `flat` is
+    the place in the job's flat items of the one it belongs to.
     """
 
     file: Path | None = None
@@ -97,6 +99,7 @@ class PagesItem:
     spreads: str = ""
     rule: SizeRule = NO_RULE
     leaf: LeafWish = AS_THE_REST
+    flat: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,6 +110,29 @@ class BlanksAt:
     """
 
     before: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlatWish:
+    """An item of flat work as asked for: a card, a label, a cover without folds.
+
+    `trim` None: the page's own size; `amount` None: what one full sheet gives.
+    `sides`: its pages are shared out over items of so many (1 or 2), None: all its
+    pages are one item.  `up` is how often it stands on its sheet, None: as often as
+    the amounts want.  `turn`: it may lie turned by a quarter; `grain`: the side of
+    the item that the grain must run along.  `head_to_foot`: the head of the back
+    lies at the foot of the front.
+    """
+
+    title: str
+    trim: NamedSize | None = None
+    amount: int | None = None
+    sides: int | None = None
+    up: int | None = None
+    turn: bool = True
+    grain: Grain | None = None
+    bleed: Length | None = None
+    head_to_foot: bool = False
 
 
 #: How far folded panels keep from the fore-edge's knife and from the spine (from memory).
@@ -156,6 +182,7 @@ class Guts:
     parent: NamedSize | None = None  #: the mill's sheet that the sheets are cut from
     overs: int = 0  #: sheets printed of each sheet beyond those needed, for spoilage
     french_fold: bool = False  #: leaves printed on one face and folded at the fore-edge
+    layouts: int | None = None  #: of flat work: so many different sheets at the most
     one_side: bool = False  #: printed one side at a time: fronts and backs as files of their own
     fold_out_clear: Length = FOLD_OUT_CLEAR  #: a fold-out's folds from knife and spine
     clear_of_margins: bool = False  #: moved on the sheet out of what the printer leaves white
@@ -249,4 +276,5 @@ class Job:
     at_hand: tuple[NamedSize, ...] = ()  #: sheets that layouts are compared on
     layout: int | str | None = None  #: the layout to take: its number or its name
     prices: Prices = NO_PRICES
+    items: tuple[FlatWish, ...] = ()  #: flat work; none in a book
     findings: tuple[Finding, ...] = ()

@@ -228,6 +228,7 @@ class GutsTable:
     panels: Annotated[int | None, Reads(read.count_from(2))] = None
     tab: MaybeSomeLen = None
     nest: MaybeLen = None
+    layouts: Annotated[int | None, Reads(read.count_from(1))] = None
 
 
 @table
@@ -349,6 +350,36 @@ class BenchTable:
     binder: MaybeText = None
 
 
+#: How the back of a card is turned: about its upright middle, or about its level one.
+BACKS: Final = ("head to head", "head to foot")
+
+
+@table
+class ItemTable:
+    """`[[items]]`: one item of flat work."""
+
+    title: MaybeText = None
+    pages: Annotated[tuple[Annotated[PagesTable | None, Short(pages_item)], ...], Listed()] = ()
+    trim: Annotated[SizeWish | None, Reads(read.size)] = None
+    amount: Annotated[int | None, Reads(read.count_from(1))] = None
+    sides: Annotated[int | None, Reads(read.count_from(1))] = None
+    up: Annotated[int | None, Reads(read.count_from(1))] = None
+    turn: Annotated[bool, Reads(read.truth)] = True
+    grain: Annotated[Grain | None, Reads(read.member_of(Grain))] = None
+    back: Annotated[str | None, Reads(read.word_of(BACKS))] = None
+    bleed: MaybeLen = None
+    stock: Annotated[StockTable | None, Short(stock_item)] = None
+
+    def __post_init__(self) -> None:
+        TableFault.check(self._faults())
+
+    def _faults(self) -> Iterator[ValueFault]:
+        if self.sides is not None and self.sides > 2:
+            yield ValueFault(
+                f"{self.sides}: an item has a front, or a front and a back", key="sides"
+            )
+
+
 @table
 class PrintTable:
     """`[print]`."""
@@ -365,7 +396,8 @@ class PrintTable:
 
 @table
 class JobTables:
-    """A whole job file.  A cover is made only where its table stands."""
+    """A whole job file.  A cover is made only where its table stands; an item is None where
+    the one written was faulty."""
 
     book: BookTable = BookTable()
     guts: GutsTable = GutsTable()
@@ -376,3 +408,4 @@ class JobTables:
     holes: HolesTable = HolesTable()
     print: PrintTable = PrintTable()
     prices: PricesTable = PricesTable()
+    items: tuple[ItemTable | None, ...] = ()

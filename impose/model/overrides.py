@@ -36,6 +36,7 @@ class Overrides:
     spine: str | None = None
     units: str | None = None
     up: int | None = None
+    copies: int | None = None
     fit: str | None = None
     flip: str | None = None
     title: str | None = None
@@ -76,6 +77,7 @@ PLACE_OF: Final[Mapping[str, tuple[str, str]]] = {
     "spine": ("cover", "spine"),
     "units": ("book", "units"),
     "up": ("guts", "up"),
+    "copies": ("book", "copies"),
     "fit": ("book", "fit"),
     "flip": ("guts", "flip"),
     "title": ("book", "title"),

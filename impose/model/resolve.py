@@ -21,6 +21,7 @@ from impose.model.checklimits import USUAL_LIMITS, CheckLimits
 from impose.model.combinations import refuse_impossible
 from impose.model.conditions import Conditions
 from impose.model.covers import cover_of
+from impose.model.flatjobs import FlatJob, flat_job, is_flat, item_sizes, with_items_stock
 from impose.model.holechoice import holes_of
 from impose.model.job import (
     FOLD_OUT_CLEAR,
@@ -115,16 +116,16 @@ def job_from_options(overrides: Overrides, folder: Path, library: Library | None
 
 def _resolve(asked: Asked, stem: str) -> Job:
     """Reads on after a fault, so that all of them are found in one run."""
+    asked = with_items_stock(asked)
     book = asked.tables.book
     notes: list[Finding] = []
     trim = asked.size(("book", "trim"), book.trim) if book.trim is not None else None
     named = asked.sizes(("guts", "sheet"), asked.tables.guts.sheet)
-    unit = book.units or _unit_of(trim, *named) or "mm"
+    unit = book.units or _unit_of(trim, *item_sizes(asked), *named) or "mm"
     sheets = named or _assumed_sheets(asked, unit, notes)
     wish = asked.tables.guts.parent
     parent = asked.size(("guts", "parent"), wish) if wish is not None else None
-    pages = _pages(asked)
-    binding = _binding(asked)
+    pages, binding, flat = _content(asked, stem)
     bench = _bench(asked)
     stock = _stock(asked, unit, notes)
     grind = _grind(asked, binding, bench.binder, notes)
@@ -145,7 +146,7 @@ def _resolve(asked: Asked, stem: str) -> Job:
         fit=book.fit or FitMode.ASK,
         blanks_at=book.blanks or BlanksAt(),
         date=book.date or "",
-        copies=book.copies or 1,
+        copies=1 if flat.items else book.copies or 1,
         extra_leaves=book.extra_leaves or 0,
         instructions=book.instructions,
         spreads=book.proof != PROOFS[1],
@@ -159,12 +160,23 @@ def _resolve(asked: Asked, stem: str) -> Job:
         at_hand=sheets_at_hand(asked, named, sheets, printer),
         layout=asked.tables.guts.layout,
         prices=prices_of(asked),
+        items=flat.items,
         findings=tuple(notes),
     )
     refuse_impossible(asked, job)
     if asked.faults:
         raise JobError(_in_order(asked.faults))
     return job
+
+
+def _content(asked: Asked, stem: str) -> tuple[tuple[PagesItem, ...], Binding | None, FlatJob]:
+    """The pages, how they are bound, and the items where they are flat work."""
+    pages = _pages(asked)
+    binding = _binding(asked)
+    if not is_flat(asked, binding):
+        return pages, binding, FlatJob()
+    flat = flat_job(asked, pages, stem)
+    return flat.pages, Binding.FLAT, flat
 
 
 def _in_order(faults: list[Finding]) -> tuple[Finding, ...]:
@@ -197,7 +209,7 @@ def _assumed_sheets(asked: Asked, unit: str, notes: list[Finding]) -> tuple[Name
 def _pages(asked: Asked) -> tuple[PagesItem, ...]:
     path = ("book", "pages")
     tables = asked.tables.book.pages
-    if not tables and asked.sound(path):
+    if not tables and asked.sound(path) and not asked.tables.items:
         asked.fault(path, "no pages are named", 'for example pages = ["pages.pdf"]')
     return tuple(asked.item((*path, i), table) for i, table in enumerate(tables) if table)
 
@@ -210,7 +222,7 @@ def _title(pages: tuple[PagesItem, ...], stem: str) -> str:
 def _binding(asked: Asked) -> Binding | None:
     path = ("book", "binding")
     binding = asked.tables.book.binding
-    if binding is None and asked.sound(path):
+    if binding is None and asked.sound(path) and not asked.tables.items:
         words = either(member.value for member in Binding)
         asked.fault(
             path,
@@ -323,6 +335,7 @@ def _guts(asked: Asked, stock: Stock, sheets: tuple[NamedSize, ...]) -> Guts:
         one_side=table.printing == PRINTING[1],
         clear_of_margins=table.on_sheet == ON_SHEET[1],
         panel=PanelWish(fold=table.fold, panels=table.panels, tab=table.tab, nest=table.nest),
+        layouts=table.layouts,
     )
 
 

@@ -138,10 +138,18 @@ def validate(kind: type[T], source: TomlFile) -> Checked[T]:
 def _without(data: Mapping[str, Any], spoiled: frozenset[KeyPath]) -> dict[str, Any]:
     """The values without the spoiled ones; the rest is shared."""
     return {
-        name: _table_without(name, value, spoiled) if isinstance(value, dict) else value
+        name: _part_without(name, value, spoiled)
         for name, value in data.items()
         if (name,) not in spoiled
     }
+
+
+def _part_without(name: str, value: object, spoiled: frozenset[KeyPath]) -> object:
+    if isinstance(value, dict):
+        return _table_without(name, value, spoiled)
+    if isinstance(value, list):
+        return [None if (name, i) in spoiled else item for i, item in enumerate(value)]
+    return value
 
 
 def _table_without(

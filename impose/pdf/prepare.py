@@ -138,13 +138,15 @@ class _Maker:
 
     def _laying(self, item: PagesItem) -> Laying:
         """Two-page scans are cut at their own size, and fitted page by page afterwards."""
-        trim = self.job.trim
+        trim = self.job.trim if item.flat is None else self.job.items[item.flat].trim
         if item.spreads:
             if trim is None:
                 return Laying(dpi=item.dpi)
             wide = replace(trim.size, width=trim.size.width * 2)
             return Laying(trim=wide, dpi=item.dpi, over=False)
         bleed = self.job.guts.bleed
+        if item.flat is not None and self.job.items[item.flat].bleed is not None:
+            bleed = self.job.items[item.flat].bleed
         over = {"trim": False, "trim and bleed": True}.get(item.fit_picture)
         return Laying(
             trim=trim.size if trim else None,

@@ -19,6 +19,7 @@ from typing import Final
 import pikepdf
 from pikepdf import Array, Dictionary, Object, Stream
 
+from impose.bench.flatproof import cut_items, flat_openings
 from impose.errors import OutputError, PlanMismatchError
 from impose.findings import Finding
 from impose.geometry.box import Box, Edges, Size
@@ -36,7 +37,7 @@ from impose.pdf.proofpages import HATCH, ROOM, SHADE, Sketch
 from impose.pdf.read import Document
 from impose.plan.insets import role_of
 from impose.plan.plan import Plan
-from impose.schemes.boundbook import Face, bind_book
+from impose.schemes.boundbook import BoundBook, Face, bind_book
 from impose.schemes.openings import SPINE, Desk, Opening
 from impose.units import ZERO, Length
 
@@ -102,7 +103,7 @@ def write_proof(
     look = look or ProofLook()
     cover = look.cover
     refuse_input(target, [sheets_pdf, *look.insets, *([cover.pdf] if cover else [])])
-    book = bind_book(plan)
+    book = BoundBook(cut_items(plan)) if plan.flat else bind_book(plan)
     drift = drift or ZERO
     with collector_at_rest(), ExitStack() as stack:
         written = [("guts", sheets_pdf), *_named(look.insets)]
@@ -118,7 +119,9 @@ def write_proof(
             stack.callback(parts[-1].document.pdf.close)
         desk = Desk(trim=plan.trim, bound_at=plan.bound_at, room=ROOM + drift, spreads=spreads)
         before, after = (cover.named(names) if cover else [] for names in (_BEFORE, _AFTER))
-        if book.views:
+        if plan.flat:
+            openings = flat_openings(book.faces, ROOM + drift)
+        elif book.views:
             openings = desk.lay(book.views) if spreads else desk.lay_alone(book.faces)
         else:
             openings = desk.open([*before, *book.faces, *after])
@@ -217,7 +220,7 @@ def _sketch(
 
 def _widest(plan: Plan) -> Size:
     """What holds every page."""
-    sizes = [plan.trim, *(inset.size for inset in plan.insets)]
+    sizes = [plan.trim, *(inset.size for inset in plan.insets), *(i.trim for i in plan.items)]
     return Size(max(size.width for size in sizes), max(size.height for size in sizes))
 
 

@@ -69,12 +69,14 @@ def inset_of(data: dict[str, Any]) -> Inset:
 
 
 def gather_data(step: Gather) -> dict[str, Any]:
-    """For JSON; the keys of an inset are there for insets alone."""
+    """For JSON; the keys of an inset are there for insets alone, an item for flat work alone."""
     data: dict[str, Any] = {"kind": step.kind, "sheets": list(step.sheets), "cell": step.cell}
     if step.inset:
         data |= {"inset": step.inset, "after": step.after}
     if step.turn:
         data["turn"] = step.turn
+    if step.item:
+        data["item"] = step.item
     return data
 
 
@@ -82,7 +84,13 @@ def gather_of(data: dict[str, Any]) -> Gather:
     """The inverse."""
     inset, after = data.get("inset", 0), data.get("after", 0)
     return Gather(
-        data["kind"], tuple(data["sheets"]), data["cell"], inset, after, data.get("turn", 0)
+        data["kind"],
+        tuple(data["sheets"]),
+        data["cell"],
+        inset,
+        after,
+        turn=data.get("turn", 0),
+        item=data.get("item", 0),
     )
 
 

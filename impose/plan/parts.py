@@ -28,7 +28,8 @@ class Placement:
     `trim` is the paper left after the last knife; `art` is where the whole
     trimmed page lies: with creep it begins `shift` beyond the fold and is
     clipped there.  `turn` is the counter-clockwise turn of the art.
-    `spine_at` is the edge of `trim`, as it lies, that is bound.
+    `spine_at` is the edge of `trim`, as it lies, that is bound; of flat work the
+    left edge of the item as it is read, on its back, too.
     """
 
     page: int | None
@@ -223,6 +224,7 @@ class Gather:
     `turn` is how the pile is turned, counter-clockwise and front up, before it is
     laid on the others.  Folded panels name their sheets in the order of the strip;
     `cell` is then the panel of the first page, counted in the same way.
+    A pile of flat work names its `item` (1-based, 0 for leaves of a book).
     """
 
     kind: str  #: "section", "pile", "folded", "panels", "joined", "leaflet", "tent" or "inset"
@@ -231,6 +233,7 @@ class Gather:
     inset: int = 0
     after: int = 0
     turn: int = 0
+    item: int = 0
 
 
 NO_SHIFT = ZERO

@@ -13,6 +13,8 @@ from impose.model.job import Binding
 from impose.model.leafkinds import LeafKind
 from impose.plan.coverfacts import CoverFacts
 from impose.plan.cutsteps import CutFacts, CutStep
+from impose.plan.flatfacts import FLAT as FLAT_WORK
+from impose.plan.flatfacts import FLAT_ONE_SIDED, SIDE_WORDS, FlatItem
 from impose.plan.holes import HolePlan
 from impose.plan.insetfacts import Inset
 from impose.plan.parts import Cut, Gather, Placement, Sheet
@@ -31,7 +33,9 @@ LEAFLET, LEAFLET_ONE_SIDE = "leaflet", "leaflet, one side"
 FLAT_LEAFLET, FLAT_LEAFLET_ONE_SIDE = "flat leaflet", "flat leaflet, one side"
 FLAT = frozenset({FLAT_LEAFLET, FLAT_LEAFLET_ONE_SIDE})
 #: Schemes that leave one face of the paper blank.
-ONE_SIDED = frozenset({FRENCH, ONE_SHEET, CONCERTINA, LEAFLET_ONE_SIDE, FLAT_LEAFLET_ONE_SIDE})
+ONE_SIDED = frozenset(
+    {FRENCH, ONE_SHEET, CONCERTINA, LEAFLET_ONE_SIDE, FLAT_LEAFLET_ONE_SIDE, FLAT_ONE_SIDED}
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +75,9 @@ class Creep:
 class Plan:
     """The whole job at fixed positions.
 
-    `trim` is the page as it is read.  `pages` are the source pages in reading
-    order; `faces` the number of faces of the finished book, blanks included.
+    `trim` is the page as it is read, of flat work that of the first of its `items`.
+    `pages` are the source pages in reading order; `faces` the number of faces of the
+    finished book, blanks included.
     """
 
     title: str
@@ -97,6 +102,7 @@ class Plan:
     mark_ink: str = "black"
     insets: tuple[Inset, ...] = ()
     findings: tuple[Finding, ...] = ()
+    items: tuple[FlatItem, ...] = ()
 
     @property
     def leaf(self) -> Size:
@@ -112,6 +118,15 @@ class Plan:
     def panelled(self) -> bool:
         """Folded out of flat paper, panel by panel."""
         return Binding(self.binding).panelled
+
+    @property
+    def flat(self) -> bool:
+        """Flat work: nothing is bound, every item has a size and an amount of its own."""
+        return self.scheme in (FLAT_WORK, FLAT_ONE_SIDED)
+
+    def side_word(self, side: str) -> str:
+        """A side as people call it: an item of flat work has a left and a right side."""
+        return SIDE_WORDS.get(side, side) if self.flat else side
 
     def one_sided(self, role: str) -> bool:
         """The sheets of that role are printed on one face: only their fronts are written."""

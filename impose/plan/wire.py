@@ -18,6 +18,7 @@ from impose.geometry.sides import BoundAt, Edge, PageSides
 from impose.geometry.turning import Turnover
 from impose.plan.coverfacts import cover_data, cover_of
 from impose.plan.cutwire import facts_data, facts_of, step_data, step_of
+from impose.plan.flatfacts import items_data, items_of
 from impose.plan.holes import holes_data, holes_of
 from impose.plan.insetfacts import gather_data, gather_of, inset_data, inset_of
 from impose.plan.movewire import fill_data, fill_of, move_data, move_of, strip_data, strip_of
@@ -92,6 +93,7 @@ def to_data(plan: Plan) -> Data:
         "gathering": [gather_data(step) for step in plan.gathering],
         **({"insets": [inset_data(inset) for inset in plan.insets]} if plan.insets else {}),
         **({"holes": holes_data(plan.holes)} if plan.holes else {}),
+        **items_data(plan.items),
         "findings": [finding_data(finding) for finding in plan.findings],
     }
 
@@ -264,6 +266,7 @@ def from_data(data: Data) -> Plan:
         grind=_len(data["grind"]),
         mark_ink=data["mark_ink"],
         findings=tuple(map(finding_of, data["findings"])),
+        items=items_of(data),
     )
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from impose.bench.flatprogram import things_of
 from impose.bench.frenchsteps import LEAVES, folded_paper
 from impose.bench.insetsteps import leaves_of, sheets_of
 from impose.bench.outline import outline_of
@@ -24,6 +25,8 @@ from impose.reports.pile_drawing import Picture, draw_sheet
 from impose.units import ZERO, Length
 
 _GAP: Final = Length.mm(3)
+#: Letters that go below a drawing.
+_LONGEST: Final = 26
 
 
 def how_to_read(hand: bool) -> str:
@@ -70,6 +73,8 @@ def cut_pictures(plan: Plan) -> dict[int, Picture]:
     for things in {step.table.things for step in plan.cut_steps if step.table} - {"book"}:
         piles, moments = replay_sheets(plan.cut_steps, _size(plan, things), things)
         found.update((m.step.number, _sheet_picture(m, _named(piles))) for m in moments)
+    if plan.flat:
+        return found
     outline = outline_of(plan)
     _, in_book = replay_book(plan.cut_steps, outline.gathered, outline.bound)
     trim = Box(ZERO, ZERO, outline.trim.width, outline.trim.height)
@@ -122,6 +127,8 @@ def _falls_words(step: CutStep) -> str:
     if step.falls is None or step.falls.waste:
         return "waste falls"
     names = step.falls.piles
+    if len(" and ".join(names)) > _LONGEST:
+        return "good work falls"
     many = len(names) > 1 or names[0].startswith("piles")
     return f"{' and '.join(names)} {'fall' if many else 'falls'}"
 
@@ -145,5 +152,7 @@ def _size(plan: Plan, things: str) -> Size:
             return folded.size
         if things == sheets_of(inset.number):
             return view.sheets[0].size
+    if plan.flat:
+        return next(sheet.size for sheet in plan.sheets if things_of(plan, sheet) == things)
     role = "cover" if things == "cover" else "guts"
     return next(sheet.size for sheet in plan.sheets if sheet.role == role)

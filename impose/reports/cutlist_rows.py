@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from impose.model.job import Binding
 from impose.model.stock import GRAMS_PER_POUND
 from impose.plan.cutsteps import (
     CutFacts,
@@ -89,7 +90,7 @@ def _row(plan: Plan, step: CutStep, known: set[str]) -> Row:
 
 def _phase(plan: Plan, step: CutStep) -> str:
     """Loose leaves are not bound: their cuts are not before anything."""
-    loose = step.when is When.BEFORE_BINDING and plan.binding == "loose"
+    loose = step.when is When.BEFORE_BINDING and Binding(plan.binding).unbound
     return "apart" if loose else step.when.value
 
 
@@ -107,6 +108,8 @@ def _on_table(step: CutStep, table: OnTable, unit: str) -> str:
         return f"{count}, {high}; {step.present.face_up} cover up"
     if table.piles == ("cover",):
         return "the cover, outside up"
+    if table.piles[0] == table.things and table.things.startswith("copies"):
+        return f"the {count}, {high}; front up"
     if table.piles in (("parent sheets",), ("folded leaves",)):
         return f"the {count}, {high}"
     if table.piles == ("sheets",):
@@ -144,7 +147,9 @@ def _stays(part: Part | None, unit: str) -> str:
         "parent sheets": "the parent sheets",
         "folded leaves": "the folded leaves",
     }
-    names = " and ".join(name.get(pile, pile) for pile in part.piles)
+    names = " and ".join(
+        name.get(pile, f"the {pile}" if pile.startswith("copies") else pile) for pile in part.piles
+    )
     return f"{names}, {part.size.text(unit)}"
 
 
@@ -181,10 +186,14 @@ def facts_lines(plan: Plan, facts: CutFacts) -> tuple[str, ...]:
     )
     before, plain, after = facts.before, facts.plain, facts.after
     if before.strokes:
+        against = (
+            f" (rows, then each strip, would take {plain.strokes}, {plain.turns}, {plain.settings})"
+            if plain.strokes
+            else ""
+        )
         lines.append(
             f"Cutting apart: {before.strokes} cuts, {before.turns} turns, {before.settings} "
-            "settings for each lift (rows, then each strip, would take "
-            f"{plain.strokes}, {plain.turns}, {plain.settings})."
+            f"settings for each lift{against}."
         )
     if after.strokes:
         lines.append(

@@ -14,6 +14,7 @@ from typing import Final
 from impose.checks.safe import SafeDistances
 from impose.checks.seen import first_placements
 from impose.checks.spine import at_spine
+from impose.checks.words import face_name
 from impose.geometry.box import Box, Edges, Size, box_inside
 from impose.geometry.placing import Placing, box_onto
 from impose.geometry.sides import Edge, PageSides, side_edges
@@ -102,7 +103,7 @@ class Viewer:
     def _name(self, page: int) -> str:
         if page in self.cover and page not in self.guts:
             return "Cover art" if len(self.cover) == 1 else f"Cover art {page - len(self.guts)}"
-        return f"Page {page}"
+        return face_name(page, self.plan) if self.plan.flat else f"Page {page}"
 
     def _live(self, page: int, placement: Placement) -> Box:
         """On the sheet: the trim without what is not safe where it is cut, folded or bound."""
@@ -163,8 +164,10 @@ def viewer(plan: Plan, job: Job, safe: SafeDistances, cut: Sequence[str]) -> Vie
 
 def _edge(side: str, placement: Placement) -> Edge | None:
     """Where a side of the book lies on the page as it is read."""
-    lying = side_edges(placement.spine_at, placement.upside_down).get(side)
-    return None if lying is None else lying.turned(-placement.turn)
+    lying = side_edges(placement.spine_at, placement.upside_down)
+    lying |= {"left": lying["spine"], "right": lying["fore-edge"]}  # of flat work
+    at = lying.get(side)
+    return None if at is None else at.turned(-placement.turn)
 
 
 def _cover_edge(side: str, box: Box | None, trim: Box) -> Edge | None:

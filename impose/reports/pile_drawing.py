@@ -31,6 +31,10 @@ _KNIFE: Final = Pen(weight=Length.points("2.2"))
 _SOLID: Final = Pen(weight=ZERO, fill=Fraction(1))
 
 
+#: Smaller figures cannot be read at the machine (from memory).
+_SMALLEST: Final = Length.points(5)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Picture:
     """What is drawn: one cut, the trims to be seen in the pile, and words.
@@ -164,8 +168,9 @@ def _trim(page: Drawing, box: Box, name: str) -> None:
     page.box(box, _TRIM)
     if name:
         middle = box.x0 + box.width.half
-        size = min(Length.points(20), box.height.half)
-        if size >= LETTERS:
+        wide = box.width * Fraction(3, 2 * len(name))  # figures are two thirds of their height wide
+        size = min(Length.points(20), box.height.half, wide)
+        if size >= _SMALLEST:
             page.text(middle, box.y0 + (box.height - size).half, name, size, align=Align.CENTRE)
 
 

@@ -13,6 +13,7 @@ from impose.plan.coverfacts import SpineFacts
 from impose.plan.insets import role_of
 from impose.plan.plan import Plan
 from impose.reports.cutlist_rows import facts_lines
+from impose.reports.flat_rows import flip_words, item_rows, runs_words
 from impose.reports.panel_rows import panel_rows
 from impose.reports.report_findings import FindingRow
 from impose.reports.ticket_rows import cover_rows, ruler_words, size_words
@@ -36,6 +37,14 @@ FILES: Final = {
 }
 
 
+#: The same for flat work, where it differs.
+FLAT_FILES: Final = {
+    "guts.pdf": "the items on their sheets: this is what is printed",
+    "proof.pdf": "each item once, cut out of its sheet: look at this before anything is printed",
+    "ticket.pdf": "the sheet of paper that travels with the job",
+}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verdict:
     """What comes first: `kind` is stop, look or fine."""
@@ -47,8 +56,10 @@ class Verdict:
     rows: tuple[FindingRow, ...] = ()
 
 
-def verdict(rows: Sequence[FindingRow], looked: bool) -> Verdict:
-    """In words for people who do not print; `looked`: the pages themselves were looked at."""
+def verdict(rows: Sequence[FindingRow], looked: bool, flat: bool = False) -> Verdict:
+    """In words for people who do not print; `looked`: the pages themselves were looked at,
+    `flat`: it is no book."""
+    what = "work" if flat else "book"
     errors = tuple(row for row in rows if row.finding.severity is Severity.ERROR)
     warnings = tuple(row for row in rows if row.finding.severity is Severity.WARNING)
     unseen = (
@@ -63,7 +74,7 @@ def verdict(rows: Sequence[FindingRow], looked: bool) -> Verdict:
             kind="stop",
             sign="✖",
             heading="DO NOT PRINT",
-            words=f"The book would be spoiled. {_things(len(errors))} must be put right "
+            words=f"The {what} would be spoiled. {_things(len(errors))} must be put right "
             f"first{more}.",
             rows=errors,
         )
@@ -72,7 +83,7 @@ def verdict(rows: Sequence[FindingRow], looked: bool) -> Verdict:
             kind="look",
             sign="▲",
             heading="Look before you print",
-            words=f"Nothing was found that spoils the book, but {_things(len(warnings)).lower()} "
+            words=f"Nothing was found that spoils the {what}, but {_things(len(warnings)).lower()} "
             f"may not come out as you want.{unseen}",
             rows=warnings,
         )
@@ -80,7 +91,8 @@ def verdict(rows: Sequence[FindingRow], looked: bool) -> Verdict:
         kind="fine",
         sign="✔",
         heading="Nothing suspicious was found",
-        words=f"Read the proof once, from cover to cover, before you print.{unseen}",
+        words=f"Read the proof once, from {'first to last' if flat else 'cover to cover'}, before "
+        f"you print.{unseen}",
     )
 
 
@@ -91,6 +103,9 @@ def _things(count: int) -> str:
 def book_figures(plan: Plan, spine: SpineFacts | None) -> Iterator[tuple[str, str]]:
     """The book as it will lie in the hand."""
     unit, trim = plan.unit, plan.trim
+    if plan.flat:
+        yield from _item_figures(plan)
+        return
     yield "Trim size", f"{both_units(trim.width, unit)} across, {both_units(trim.height, unit)} up"
     supplied = len(plan.pages) - len(cover_pages(plan))
     blanks = sum(page is None for page in plan.reading_order())
@@ -115,9 +130,24 @@ def book_figures(plan: Plan, spine: SpineFacts | None) -> Iterator[tuple[str, st
         yield "Creep", f"{words} ({plan.creep.source})"
 
 
+def _item_figures(plan: Plan) -> Iterator[tuple[str, str]]:
+    """Each item of flat work with its amounts."""
+    for row in item_rows(plan):
+        over = f", {row.over} over" if row.over != "0" else ""
+        yield (
+            f"{row.number} {row.title}",
+            f"{row.size}, {row.sides}: {row.amount} wanted, {row.made} made{over}; {row.where}",
+        )
+
+
 def printing_figures(plan: Plan) -> Iterator[tuple[str, str]]:
     """Sheets and how they are turned over."""
     guts = [sheet for sheet in plan.sheets if sheet.role == "guts"]
+    if plan.flat:
+        yield "Sheets", size_words(guts[0].size, plan.unit)
+        yield "Print", runs_words(plan)
+        yield "Printing", f"{flip_words(plan)}, at actual size (100 %, no fitting to the page)"
+        return
     if guts:
         first = guts[0]
         yield "Sheets of one book", f"{len(guts)} of {size_words(first.size, plan.unit)}"
@@ -151,8 +181,9 @@ def cover_figures(plan: Plan) -> Iterator[tuple[str, str]]:
             yield row.label, row.words
 
 
-def file_lines(names: Sequence[str]) -> Iterator[tuple[str, str]]:
+def file_lines(names: Sequence[str], flat: bool = False) -> Iterator[tuple[str, str]]:
     """The files of the run with what each is for."""
+    words = FILES | FLAT_FILES if flat else FILES
     for name in names:
         what = "leaves put into the guts: printed by themselves" if "inset-" in name else ""
-        yield name, FILES.get(name, what)
+        yield name, words.get(name, what)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
@@ -93,12 +94,24 @@ def _view(plan: Plan, sheet: Sheet, told: Collection[int]) -> SheetView:
     printed = bool(sheet.back.placements)
     return SheetView(
         title=f"{title}{section}{copies}, {both}",
-        front=side_svg(sheet, "front", told),
-        back=side_svg(sheet, "back", told) if printed else "",
-        front_words=_after(side_words(sheet, "front")),
-        back_words=_after(side_words(sheet, "back")),
+        front=side_svg(sheet, "front", told, plan.flat),
+        back=side_svg(sheet, "back", told, plan.flat) if printed else "",
+        front_words=_words(plan, sheet, "front"),
+        back_words=_words(plan, sheet, "back"),
         told=tuple(sorted(told_on(sheet).intersection(told))),
         folds=tuple(_folds(sheet.folds, plan.unit)),
+    )
+
+
+def _words(plan: Plan, sheet: Sheet, name: str) -> str:
+    """The pages on a side; of flat work how often each item stands there."""
+    if not plan.flat:
+        return _after(side_words(sheet, name))
+    side = sheet.front if name == "front" else sheet.back
+    counted = Counter(p.leaf for p in side.placements if p.page is not None)
+    return ", ".join(
+        f"{count} x {number} {plan.items[number - 1].title}"
+        for number, count in sorted(counted.items())
     )
 
 

@@ -16,11 +16,12 @@ _DESK = 80
 _DASH = {LineKind.CUT: "", LineKind.FOLD: "9 5", LineKind.SCORE: "2 4"}
 
 
-def side_svg(sheet: Sheet, name: str, told: Collection[int] = ()) -> str:
+def side_svg(sheet: Sheet, name: str, told: Collection[int] = (), flat: bool = False) -> str:
     """The front or back as seen from that side, its head up as it lies in the file.
 
     Cut lines are full, fold lines dashed, score lines dotted, so that they can be
     told apart without colour.  `told` are the pages with a finding: ringed.
+    `flat`: items stand under their own number, not under that of their page.
     """
     side = sheet.front if name == "front" else sheet.back
     size = sheet.size
@@ -32,7 +33,9 @@ def side_svg(sheet: Sheet, name: str, told: Collection[int] = ()) -> str:
         f'aria-label="{side_words(sheet, name)}">',
         f'<rect class="paper" width="{_n(size.width)}" height="{_n(size.height)}"/>',
     ]
-    parts.extend(_page(placement, sheet, placement.page in told) for placement in side.placements)
+    parts.extend(
+        _page(placement, sheet, placement.page in told, flat) for placement in side.placements
+    )
     parts.extend(_line(line, sheet, name) for line in (*sheet.lines, *sheet.creep_lines))
     parts.extend(_mark(mark, size) for mark in _marks(side))
     parts.append("</svg>")
@@ -59,12 +62,14 @@ def _rect(box: Box, size: Size, kind: str) -> str:
     return svg_rect(box, size.height, kind)
 
 
-def _page(placement: Placement, sheet: Sheet, told: bool) -> str:
+def _page(placement: Placement, sheet: Sheet, told: bool, flat: bool) -> str:
     trim, size = placement.trim, sheet.size
     x, y = (trim.x0 + trim.x1).half, size.height - (trim.y0 + trim.y1).half
     words = "blank" if placement.page is None else str(placement.page)
     if is_cover(sheet.role) and placement.page is not None:
         words = "art"
+    elif flat and placement.page is not None:
+        words = str(placement.leaf)
     high = min(trim.width, trim.height).split(4)[0]
     if placement.page is None:
         high = high.half

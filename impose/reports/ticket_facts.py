@@ -16,6 +16,7 @@ from impose.plan.coverfacts import CoverFacts, SpineFacts
 from impose.plan.plan import FLAT, Plan
 from impose.plan.scoresteps import ScoreKind
 from impose.reports.cautions import CREASER, GLUE, Caution, for_cutting, for_holes
+from impose.reports.flat_rows import prints_words
 from impose.reports.hole_rows import hole_rows
 from impose.reports.ticket_rows import (
     Row,
@@ -105,6 +106,7 @@ class TicketFacts:
     measured: tuple[Row, ...]
     instructions: tuple[str, ...]
     cautions: tuple[str, ...]
+    counted: bool = False  #: pieces are counted at the bench, nothing is measured
     sketch: Sketch | None = None
 
 
@@ -132,6 +134,7 @@ def ticket_facts(plan: Plan, job: Job) -> TicketFacts:
         measured=tuple(measured_rows(plan, spine)),
         instructions=(*job.instructions, *_instructions(plan, cover)),
         cautions=tuple(_cautions(plan, job)),
+        counted=plan.flat,
         sketch=cover_sketch(cover, unit) if cover else None,
     )
 
@@ -139,6 +142,8 @@ def ticket_facts(plan: Plan, job: Job) -> TicketFacts:
 def _blanks(job: Job) -> Iterator[str]:
     """The fields; what the job says already stands in them."""
     for label in BLANKS:
+        if label == "Copies" and job.items:  # each item has its own
+            continue
         yield f"{label} {job.copies}" if label == "Copies" and job.copies > 1 else label
 
 
@@ -152,6 +157,16 @@ def guts_spine(plan: Plan, job: Job) -> SpineFacts | None:
 def _key(plan: Plan, cover: CoverFacts | None) -> Iterator[Row]:
     """The numbers set large."""
     unit = plan.unit
+    if plan.flat:
+        yield Row("Sheets to print", prints_words(plan))
+        one = len(plan.items) == 1
+        yield Row(
+            "Trimmed size" if one else "Items",
+            size_words(plan.trim, unit)
+            if one
+            else f"{len(plan.items)}, {sum(i.amount for i in plan.items)} pieces",
+        )
+        return
     yield Row(_page_words(plan), size_words(plan.trim, unit))
     if cover is None:
         return

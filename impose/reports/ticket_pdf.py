@@ -155,14 +155,15 @@ def _score(flow: Flow, row: ScoreRow) -> None:
 
 def _measured(flow: Flow, facts: TicketFacts) -> None:
     """The sketch, and beside it what was planned with room to write what was measured."""
-    rows = (Row("", "planned"), *facts.measured)
+    rows = (Row("", "wanted" if facts.counted else "planned"), *facts.measured)
     row_height = BODY * Fraction(3, 2)
     height = row_height * len(rows)
     left = flow.left
     if facts.sketch:
         height = max(height, _SKETCH)
     flow.need(height + BODY * LEADING * 2)
-    flow.heading("Measured at the bench")
+    word = "counted" if facts.counted else "measured"
+    flow.heading(f"{word.capitalize()} at the bench")
     if facts.sketch:
         left = flow.left + flow.width * Fraction(48, 100)
         place = Box(flow.left, flow.y - height, left - GAP, flow.y)
@@ -171,7 +172,7 @@ def _measured(flow: Flow, facts: TicketFacts) -> None:
     edges = [left + width * Fraction(share, 100) for share in (*_MEASURED_AT, 100)]
     for number, row in enumerate(rows):
         y = flow.y - row_height * number
-        words = (row.label, row.words, "" if number else "measured")
+        words = (row.label, row.words, "" if number else word)
         for (x, end), text in zip(pairwise(edges), words, strict=True):
             flow.frame(Box(x, y - row_height, end, y))
             base = y - row_height + BODY.half

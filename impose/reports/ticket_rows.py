@@ -23,6 +23,7 @@ from impose.plan.insets import file_name
 from impose.plan.parts import When
 from impose.plan.plan import FLAT, Plan
 from impose.plan.scoresteps import ScoreKind, ScoreStep
+from impose.reports.flat_rows import flat_sheets, flip_words, item_rows, runs_words
 from impose.reports.panel_rows import panel_rows
 from impose.schemes.gutspaper import guts_paper
 from impose.schemes.insetpages import inset_name
@@ -80,6 +81,9 @@ def size_words(size: Size, unit: str) -> str:
 
 def book_rows(plan: Plan, job: Job, spine: SpineFacts | None) -> Iterator[Row]:
     """Format, leaves, paper and binding of the guts."""
+    if plan.flat:
+        yield from _flat_rows(plan, job)
+        return
     unit = plan.unit
     sheets = [sheet for sheet in plan.sheets if sheet.role == "guts"]
     leaves = plan.faces // 2
@@ -161,6 +165,22 @@ def _inset_row(inset: Inset, plan: Plan) -> Row:
         words.append(f"folded at {folds} from the paper's edge at the spine")
     words.append(f"printed from {file_name(inset.number)}")
     return Row(f"Inset {inset.number}", "; ".join(words))
+
+
+def _flat_rows(plan: Plan, job: Job) -> Iterator[Row]:
+    """Paper, prints and items of flat work."""
+    first = flat_sheets(plan)[0]
+    yield Row("Stock", _stock_words(job.guts.stock, plan.unit))
+    yield Row("Sheets", f"{size_words(first.size, plan.unit)}, printed {flip_words(plan)}")
+    overs = f", and {job.guts.overs} more of each for spoilage" if job.guts.overs else ""
+    yield Row("Print", f"{runs_words(plan)}{overs}")
+    for row in item_rows(plan):
+        over = f", {row.over} over" if row.over != "0" else ""
+        yield Row(
+            f"{row.number} {row.title}",
+            f"{row.amount} wanted, {row.made} made{over}: {row.size}, {row.sides}; {row.where}, "
+            f"pile{'s' if not row.piles.isdecimal() else ''} {row.piles}",
+        )
 
 
 def cover_rows(cover: CoverFacts, unit: str) -> Iterator[Row]:
@@ -295,6 +315,12 @@ def last_cut_rows(plan: Plan) -> Iterator[Row]:
 def measured_rows(plan: Plan, spine: SpineFacts | None) -> Iterator[Row]:
     """What the bench measures, with what was planned."""
     unit, cover = plan.unit, plan.cover
+    if plan.flat:
+        yield from (
+            Row(f"{n} {item.title}", f"{item.amount} pieces")
+            for n, item in enumerate(plan.items, start=1)
+        )
+        return
     if spine is not None and spine.width:
         yield Row("Guts thick", short_words(spine.width - spine.allowance, unit))
     if cover is not None:

@@ -12,6 +12,7 @@ from impose.geometry.box import Size
 from impose.geometry.sides import NO_SIDES, PageSides
 from impose.model.job import Binding, Job
 from impose.model.leafkinds import LeafWish
+from impose.plan.flatfacts import FlatItem
 from impose.plan.parts import Cut, Gather, Sheet, When
 from impose.plan.plan import Creep, PageFit
 from impose.schemes.cells import Placer
@@ -37,6 +38,7 @@ class Draft:
     cuts: tuple[Cut, ...]
     gathering: tuple[Gather, ...]
     creep: Creep = field(default_factory=Creep)
+    items: tuple[FlatItem, ...] = ()
     findings: tuple[Finding, ...] = ()
 
 

@@ -65,6 +65,18 @@ def expand_book(
     return Book(tuple(pages), tuple(faces), tuple(wishes))
 
 
+def face_counts(
+    items: Sequence[PagesItem], files: Sequence[str], sources: Sequence[SourceFacts]
+) -> tuple[int, ...]:
+    """How many faces each item gives, of items that `expand_pages` takes."""
+    return tuple(
+        item.blank
+        if item.file is None
+        else len(_numbers(item, len(sources[files.index(str(item.file))].pages), []))
+        for item in items
+    )
+
+
 def _numbers(item: PagesItem, count: int, faults: list[Finding]) -> list[int]:
     if not item.ranges:
         return list(range(1, count + 1))

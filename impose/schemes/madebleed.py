@@ -129,7 +129,8 @@ def _edge(ends: tuple[Length, Length], out: int, upright: bool, reach: Length | 
 
 
 def _note(plan: Plan, to_make: ToMake, way: MakeBleed) -> Finding:
-    names = [side for side in SIDES if any(side in sides for sides in to_make.values())]
+    made = [side for side in SIDES if any(side in sides for sides in to_make.values())]
+    names = [plan.side_word(side) for side in made]
     pages = sorted(to_make)
     word = "reflected" if way is MakeBleed.MIRROR else "stretched"
     return Finding.note(

@@ -7,16 +7,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from impose.findings import Finding
-from impose.geometry.box import Edges, Size
+from impose.geometry.box import Box, Edges, Size
 from impose.geometry.sides import Edge, spine_edge
 from impose.model.facts import BookPage
 from impose.model.job import Binding, Job, MakeBleed
 from impose.model.leafkinds import AS_THE_REST, LeafWish
-from impose.plan.parts import Side
 from impose.plan.plan import Plan
 from impose.schemes.concertina import plan_concertina
 from impose.schemes.draft import USUAL_BLEED, Asked, Draft, refuse
 from impose.schemes.fitting import Fitting, fit_pages, page_size
+from impose.schemes.flat import plan_flat
+from impose.schemes.flatitems import flat_pages
 from impose.schemes.folded import plan_folded
 from impose.schemes.frenchfold import plan_french
 from impose.schemes.insetpages import Parted, Run, own_sizes, part_book
@@ -72,6 +73,29 @@ def comparable(
     wishes = tuple(wishes) or (AS_THE_REST,) * len(faces)
     book = Book(tuple(pages), tuple(faces), wishes)
     return _Planner(job, book, part_book(job, book), (), NOTHING).asked({})[0]
+
+
+def plan_flat_work(
+    job: Job, book: Book, runs: Sequence[int], files: Sequence[str], to_make: ToMake = NOTHING
+) -> Plan:
+    """The sheets of flat work, marks not yet drawn; `runs` are the counts of faces of the
+    job's page items.  Raises JobError with every fault of the stage that failed."""
+    flat = flat_pages(job, book, runs, to_make)
+    check_sheet_limits(job.guts)
+    asked = Asked(
+        job=job, trim=flat.items[0].trim, fits=flat.fits, faces=book.faces, to_make=to_make
+    )
+    draft = plan_flat(asked, flat.items)
+    return replace(
+        _plan_of(asked, draft, tuple(files)),
+        findings=(
+            *job.findings,
+            *flat.findings,
+            *draft.findings,
+            *(() if to_make else _bleed(asked, book.pages)),
+            *_unprinted(asked, draft),
+        ),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,6 +208,7 @@ def _plan_of(asked: Asked, draft: Draft, files: tuple[str, ...]) -> Plan:
         creep=draft.creep,
         grind=asked.grind,
         mark_ink=_ink(job),
+        items=draft.items,
     )
 
 
@@ -292,8 +317,9 @@ def _unprinted(asked: Asked, draft: Draft) -> tuple[Finding, ...]:
         return ()
     sheet = draft.sheets[0]
     margins = printer.margins(sheet.size)
-    front, back = (_reached(side, sheet.size, margins) for _, side in sheet.sides)
-    if not sheet.back.placements:
+    fronts, backs = _alike(draft)
+    front, back = (_reached(one, sheet.size, margins) for one in (fronts, backs))
+    if not backs:
         back = front
     if not front and not back:
         return ()
@@ -313,9 +339,16 @@ def _unprinted(asked: Asked, draft: Draft) -> tuple[Finding, ...]:
     )
 
 
-def _reached(side: Side, size: Size, margins: Edges) -> str:
+def _alike(draft: Draft) -> tuple[list[Box], list[Box]]:
+    """The trims on the fronts and on the backs: of the first sheet, or of every layout of
+    flat work."""
+    sheets = draft.sheets if draft.items else draft.sheets[:1]
+    fronts = [p.trim for sheet in sheets for p in sheet.front.placements]
+    return fronts, [p.trim for sheet in sheets for p in sheet.back.placements]
+
+
+def _reached(trims: Sequence[Box], size: Size, margins: Edges) -> str:
     """The edges where a trim lies nearer than what can be printed, in words."""
-    trims = [p.trim for p in side.placements]
     if not trims:
         return ""
     gaps = (
