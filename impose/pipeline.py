@@ -60,11 +60,19 @@ PRODUCTS: Final = {
 def files_of(product: str, job: Job, wish: Wish) -> tuple[str, ...]:
     """The names of the files of a product; guts printed one side at a time are three, and a
     proof may have a second one with it."""
-    if product == "proof" and wish.drift:
-        return (*PRODUCTS[product], "proof-drift.pdf")
+    if product == "proof":
+        drifted = ("proof-drift.pdf",) if wish.drift else ()
+        return (*PRODUCTS[product], *other_copies(job), *drifted)
     if product == "guts" and _parted(job):
         return (*PRODUCTS[product], FRONTS, BACKS)
     return PRODUCTS[product]
+
+
+def other_copies(job: Job) -> tuple[str, ...]:
+    """The proofs of the copies after the first that every set of sheets gives."""
+    work, two_up = job.guts.work, job.guts.two_up
+    per = (2 if work is not None and work.one_forme else 1) * (1 if two_up is None else 2)
+    return tuple(f"proof-copy-{copy}.pdf" for copy in range(2, per + 1))
 
 
 def _parted(job: Job) -> bool:
@@ -149,6 +157,7 @@ def look_over(
         return plan
     from impose.checks.run import check_all, sides_to_make
     from impose.checks.words import cover_pages
+    from impose.marks.inksused import with_inks
     from impose.pdf.look import look_at
 
     wanted = [(fit.file, fit.number) for fit in plan.pages]
@@ -162,8 +171,9 @@ def look_over(
         whole={page - 1 for page in cover_pages(plan)},
     )
     to_make = sides_to_make(plan, job, sources.facts, looks) if makes else {}
-    if to_make:
-        plan = plan_job(job, sources, to_make)
+    printed = with_inks(job, plan, looks)
+    if to_make or printed is not job:
+        plan = plan_job(printed, sources, to_make)
     if not judge:
         return plan
     found = check_all(plan, job, sources.facts, looks, made=to_make)
@@ -342,10 +352,13 @@ class _Maker:
         put_in = tuple(self.folder / file_name(inset.number) for inset in self.plan.insets)
         look = ProofLook(cover=cover, insets=put_in)
         guts, spreads = self.folder / "guts.pdf", self.job.spreads
-        true, *drifted = (self.folder / name for name in files_of("proof", self.job, self.wish))
+        true = self.folder / PRODUCTS["proof"][0]
         self._say(write_proof(self.plan, guts, true, spreads=spreads, look=look))
-        for target in drifted:
-            off = cutter_of(self.job).tolerance
+        for copy, name in enumerate(other_copies(self.job), start=2):
+            again = replace(look, copy=copy)
+            self._say(write_proof(self.plan, guts, self.folder / name, spreads=spreads, look=again))
+        if self.wish.drift:
+            off, target = cutter_of(self.job).tolerance, self.folder / "proof-drift.pdf"
             write_proof(self.plan, guts, target, drift=off, spreads=spreads, look=look)
 
     def _reports(self, products: Sequence[str]) -> None:

@@ -37,6 +37,11 @@ _TEXT_OPTIONS = (
     ("--binder", "Binder profile."),
     ("--cover", "The cover's art, a PDF."),
     ("--printing", "How the printer prints: 'both sides' or 'one side at a time'."),
+    (
+        "--work",
+        "How a press prints the back: sheetwise, 'work and turn', 'work and tumble', perfecting.",
+    ),
+    ("--two-up", "Two copies bound as one: 'head to head', 'foot to foot', 'head to foot'."),
     ("--proof", "The proof in 'spreads' or 'single pages'."),
     ("--date", "A date for the slug; without it no clock is read."),
 )

@@ -6,6 +6,7 @@ from impose.geometry.box import Size
 from impose.model.asked import Asked
 from impose.model.job import Binding, Job
 from impose.model.leafkinds import LeafKind
+from impose.model.presscombinations import refuse_press_work
 from impose.units import Length
 
 
@@ -13,6 +14,7 @@ def refuse_impossible(asked: Asked, job: Job) -> None:
     """Notes a fault for each pair of values that no book can have; both are named."""
     _refuse_ground_fold(asked, job)
     _refuse_french_fold(asked, job)
+    refuse_press_work(asked, job)
     if job.trim is not None:
         leaf = job.bound_at.leaf_size(job.trim.size)
         _refuse_wide_grind(asked, job, leaf)

@@ -19,12 +19,13 @@ from impose.model import paperreaders as on_paper
 from impose.model import readers as read
 from impose.model.checklimits import USUAL_LIMITS
 from impose.model.fields import Reads, Short, TableFault, ValueFault, table
-from impose.model.inkreader import ink
+from impose.model.inkreader import ink, tints
 from impose.model.inks import Ink
 from impose.model.job import Binding, BlanksAt, FitMode, MakeBleed, MarkSettings, NamedSize, Order
 from impose.model.jobreaders import Ranges
 from impose.model.leafkinds import LeafKind
 from impose.model.paperreaders import Basis
+from impose.model.presswork import TwoUp, Work
 from impose.model.stock import Grain
 from impose.units import Length
 
@@ -215,6 +216,8 @@ class GutsTable:
     fold_out_clear: MaybeLen = None
     parent: Annotated[SizeWish | None, Reads(read.size)] = None
     printing: Annotated[str | None, Reads(read.word_of(PRINTING))] = None
+    work: Annotated[Work | None, Reads(read.member_of(Work))] = None
+    two_up: Annotated[TwoUp | None, Reads(read.member_of(TwoUp))] = None
 
 
 @table
@@ -227,6 +230,14 @@ class MarksTable:
     length: MaybeSomeLen = None
     offset: MaybeLen = None
     weight: MaybeSomeLen = None
+    target: MaybeSomeLen = None
+    step: MaybeSomeLen = None
+    step_width: MaybeSomeLen = None
+    bar_height: MaybeSomeLen = None
+    patch: MaybeSomeLen = None
+    tints: Annotated[tuple[Fraction, ...] | None, Reads(tints)] = None
+    inks: Annotated[tuple[str, ...], Reads(read.texts)] = ()
+    guide: MaybeSomeLen = None
 
 
 @table

@@ -51,6 +51,8 @@ class Overrides:
     proof: str | None = None
     french_fold: bool | None = None
     make_bleed: str | None = None
+    work: str | None = None
+    two_up: str | None = None
     passwords: tuple[str, ...] = ()
 
 
@@ -82,6 +84,8 @@ PLACE_OF: Final[Mapping[str, tuple[str, str]]] = {
     "proof": ("book", "proof"),
     "french_fold": ("guts", "french_fold"),
     "make_bleed": ("guts", "make_bleed"),
+    "work": ("guts", "work"),
+    "two_up": ("guts", "two_up"),
     "passwords": ("book", "password"),
 }
 _OPTION_AT: Final = {place: name for name, place in PLACE_OF.items()}

@@ -7,7 +7,7 @@ office printer.  Each assumption is noted.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 from typing import Final
 
@@ -283,6 +283,8 @@ def _guts(asked: Asked, stock: Stock, sheets: tuple[NamedSize, ...]) -> Guts:
         make_bleed=table.make_bleed or MakeBleed.AS_SUPPLIED,
         french_fold=table.french_fold,
         one_side=table.printing == PRINTING[1],
+        work=table.work,
+        two_up=table.two_up,
     )
 
 
@@ -306,10 +308,9 @@ def _limits(asked: Asked) -> CheckLimits:
 
 
 def _marks(asked: Asked) -> MarkSettings:
+    """What is said, else the usual; `show` is called kinds here."""
     table, usual = asked.tables.marks, MarkSettings()
-    return MarkSettings(
-        kinds=usual.kinds if table.show is None else frozenset(table.show),
-        length=table.length if table.length is not None else usual.length,
-        offset=table.offset if table.offset is not None else usual.offset,
-        weight=table.weight if table.weight is not None else usual.weight,
-    )
+    said = {item.name: getattr(table, item.name) for item in fields(table) if item.name != "show"}
+    given = {name: value for name, value in said.items() if value not in (None, ())}
+    kinds = usual.kinds if table.show is None else frozenset(table.show)
+    return replace(usual, kinds=kinds, **given)

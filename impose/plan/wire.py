@@ -34,6 +34,7 @@ from impose.plan.parts import (
     When,
 )
 from impose.plan.plan import FORMAT, VERSION, Creep, PageFit, Plan
+from impose.plan.pressfacts import press_data, press_of
 from impose.plan.scoresteps import score_data, score_of
 from impose.units import Length, points_text
 
@@ -74,6 +75,8 @@ def to_data(plan: Plan) -> Data:
             "source": plan.creep.source,
         },
         "mark_ink": plan.mark_ink,
+        **({"two_up": plan.two_up} if plan.two_up else {}),
+        **({"press": press_data(plan.press)} if plan.press else {}),
         "files": list(plan.files),
         "pages": [_page(fit) for fit in plan.pages],
         "sheets": [_sheet(sheet, index) for sheet in plan.sheets],
@@ -143,6 +146,7 @@ def _sheet(sheet: Sheet, index: dict[int, int]) -> Data:
     return {
         "number": sheet.number,
         "role": sheet.role,
+        **({"work": sheet.work} if sheet.work else {}),
         "size": [_pt(sheet.size.width), _pt(sheet.size.height)],
         "turned": sheet.turned.value,
         **({"stock": sheet.stock, "caliper": _pt(sheet.caliper)} if sheet.stock else {}),
@@ -257,6 +261,8 @@ def from_data(data: Data) -> Plan:
         ),
         grind=_len(data["grind"]),
         mark_ink=data["mark_ink"],
+        two_up=data.get("two_up", ""),
+        press=press_of(data["press"]) if "press" in data else None,
         findings=tuple(map(_finding_of, data["findings"])),
     )
 
@@ -309,6 +315,7 @@ def _sheet_of(data: Data, groups: list[MarkGroup], shared: dict[str, tuple[Line,
         section=data["section"],
         copies=data["copies"],
         role=data["role"],
+        work=data.get("work", ""),
         stock=data.get("stock", ""),
         caliper=_len(data.get("caliper", 0)),
     )

@@ -12,6 +12,7 @@ from impose.plan.insets import is_cover
 from impose.plan.parts import FoldStep, Sheet
 from impose.plan.plan import Plan
 from impose.reports.sheet_svg import side_svg, side_words
+from impose.schemes.halves import half_folds
 from impose.units import both_units
 
 #: So many sheets of the guts are drawn at the most.
@@ -38,8 +39,8 @@ class SheetView:
 
 
 def guts_views(plan: Plan, told: Sequence[int]) -> tuple[tuple[SheetView, ...], int]:
-    """The sheets drawn, those of insets after the others, and how many are left out; `told` are the pages pictured, the worst
-    first."""
+    """The sheets drawn, those of insets after the others, and how many are left out; `told` are
+    the pages pictured, the worst first."""
     sheets = [sheet for sheet in plan.sheets if sheet.role == "guts"]
     chosen = _chosen(sheets, told)
     views: list[SheetView] = []
@@ -96,7 +97,7 @@ def _view(plan: Plan, sheet: Sheet, told: Collection[int]) -> SheetView:
         front_words=_after(side_words(sheet, "front")),
         back_words=_after(side_words(sheet, "back")),
         told=tuple(sorted(told_on(sheet).intersection(told))),
-        folds=tuple(_folds(sheet.folds, plan.unit)),
+        folds=tuple(_folds(half_folds(plan, sheet), plan.unit)),
     )
 
 

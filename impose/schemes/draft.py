@@ -16,6 +16,7 @@ from impose.plan.parts import Cut, Gather, Sheet, When
 from impose.plan.plan import Creep, PageFit
 from impose.schemes.cells import Placer
 from impose.schemes.madebleed import ToMake
+from impose.schemes.twoup import Joint, joint_of
 from impose.units import ZERO, Length
 
 #: Bleed is what is supplied, up to this (3 mm: printteam.co.uk and common practice).
@@ -58,8 +59,30 @@ class Asked:
 
     @property
     def leaf(self) -> Size:
-        """In the book frame: across from the spine, along the spine."""
-        return self.job.bound_at.leaf_size(self.trim)
+        """As it is bound, in the book frame: across from the spine, along the spine.
+
+        Where two copies are bound as one, both and the paper between.
+        """
+        joint = self.joint
+        return joint.block if joint else self.job.bound_at.leaf_size(self.trim)
+
+    @property
+    def joint(self) -> Joint | None:
+        """How two copies meet that are bound as one; None where one is bound alone."""
+        guts = self.job.guts
+        if guts.two_up is None:
+            return None
+        head, foot = self.head_and_foot
+        return joint_of(guts.two_up, self.job.bound_at.leaf_size(self.trim), head, foot)
+
+    @property
+    def head_and_foot(self) -> tuple[Length, Length]:
+        """Paper to trim at the head and the foot of each page: said of folded sections alone."""
+        guts, off = self.job.guts, self.trim_off
+        folded = self.job.binding.folded or guts.section_pages is not None
+        said = (guts.head_allowance, guts.foot_allowance) if folded else (None, None)
+        head, foot = (off if one is None else one for one in said)
+        return head, foot
 
     @property
     def grind(self) -> Length:

@@ -25,6 +25,7 @@ from impose.schemes.layoutfindings import nothing_to_cut
 from impose.schemes.leaves import fill_up
 from impose.schemes.parting import parting_cuts
 from impose.schemes.rooms import Room, rooms
+from impose.schemes.twoup import copies_cut, copies_lines, parts_of, place_parts
 from impose.units import ZERO, Length
 
 
@@ -118,7 +119,7 @@ def _ways_round(asked: Asked) -> list[Room]:
     """Sheets in the order named, lying as the leaf does first."""
     names = [sheet.name for sheet in asked.job.guts.sheets]
     return sorted(
-        rooms(asked.job.guts),
+        rooms(asked.job.guts, asked.job.bound_at.mirrored),
         key=lambda room: (names.index(room.name), room.sheet.landscape != asked.leaf.landscape),
     )
 
@@ -135,10 +136,11 @@ def _spine_on_edge(asked: Asked) -> _Layout | None:
         cell = _with_room(cell, seen, spine=grind)
         if asked.job.bound_at.mirrored:
             cell = cell.mirrored(room.sheet)
-        lines = _trim_lines(cell, room.sheet, spine=False)
+        lines = _trims(asked, cell, room.sheet, spine=False)
         sides = [line.of for line in lines]
         findings = nothing_to_cut(asked, sides, room.sheet)
-        return _Layout(room, (cell,), tuple(lines), cuts_after_binding(sides), findings)
+        cuts = (*copies_cut(asked.joint), *cuts_after_binding(sides))
+        return _Layout(room, (cell,), tuple(lines), cuts, findings)
     return None
 
 
@@ -154,11 +156,12 @@ def _centred(asked: Asked) -> _Layout | None:
         cell = _with_room(cell, seen, spine=grind)
         if asked.job.bound_at.mirrored:
             cell = cell.mirrored(room.sheet)
-        lines = _trim_lines(cell, room.sheet, spine=True)
+        lines = _trims(asked, cell, room.sheet, spine=True)
         cuts: list[Cut] = []
         if any(line.of == "spine" for line in lines):
             title = "cut the spine side, trim less grind" if grind else "cut the spine side"
             cuts.append(Cut(id="spine", when=When.BEFORE_BINDING, side="spine", title=title))
+        cuts.extend(copies_cut(asked.joint))
         sides = [line.of for line in lines]
         findings = nothing_to_cut(asked, sides, room.sheet)
         return _Layout(room, (cell,), tuple(lines), (*cuts, *cuts_after_binding(sides)), findings)
@@ -193,14 +196,23 @@ def _with_room(cell: Cell, room: Room, spine: Length) -> Cell:
     return replace(cell, room=sides)
 
 
+def _trims(asked: Asked, cell: Cell, sheet: Size, *, spine: bool) -> list[Line]:
+    """The lines of a leaf, or of both copies and of the cut between them."""
+    found = copies_lines(asked.joint, [cell])
+    for part in parts_of(asked.joint, cell):
+        found.extend(_trim_lines(part.cell, sheet, spine=spine))
+    return found
+
+
 def _trim_lines(cell: Cell, sheet: Size, *, spine: bool) -> list[Line]:
     """Head, foot, fore-edge (and spine) lines along a trim, where paper lies beyond."""
     trim = cell.trim
     at_left = cell.spine_at is Edge.LEFT
     fore_x, spine_x = (trim.x1, cell.stop) if at_left else (trim.x0, cell.stop)
+    above, below = ("foot", "head") if cell.upside_down else ("head", "foot")
     lines = [
-        Line(LineKind.CUT, "head", trim.x0, trim.y1, trim.x1, trim.y1),
-        Line(LineKind.CUT, "foot", trim.x0, trim.y0, trim.x1, trim.y0),
+        Line(LineKind.CUT, above, trim.x0, trim.y1, trim.x1, trim.y1),
+        Line(LineKind.CUT, below, trim.x0, trim.y0, trim.x1, trim.y0),
         Line(LineKind.CUT, "fore-edge", fore_x, trim.y0, fore_x, trim.y1),
     ]
     if spine:
@@ -247,7 +259,7 @@ def _many(asked: Asked, up: int | None) -> _Layout | None:
     """The grid with the most leaves (or exactly `up`) on the first sheet that takes any."""
     block = _block(asked)
     best: tuple[int, _Grid] | None = None
-    for room in rooms(asked.job.guts):
+    for room in rooms(asked.job.guts, asked.job.bound_at.mirrored):
         for grid in _grids(block, room, up):
             count = grid.columns * grid.rows
             if best is None or (count > best[0] and grid.room.name == best[1].room.name):
@@ -295,7 +307,7 @@ def _grid_layout(asked: Asked, block: _Block, grid: _Grid) -> _Layout | None:
             cells.append(_grid_cell(asked, block, left, bottom, loose))
     if asked.job.bound_at.mirrored:
         cells = _mirrored_rows([cell.mirrored(room.sheet) for cell in cells], grid.columns)
-    lines, cuts = _grid_lines(cells, block, room.sheet, loose)
+    lines, cuts = _grid_lines(asked, cells, block, room.sheet)
     return _Layout(room, tuple(cells), tuple(lines), tuple(cuts))
 
 
@@ -325,12 +337,13 @@ def _grid_cell(asked: Asked, block: _Block, left: Length, bottom: Length, loose:
 
 
 def _grid_lines(
-    cells: Sequence[Cell], block: _Block, sheet: Size, loose: bool
+    asked: Asked, cells: Sequence[Cell], block: _Block, sheet: Size
 ) -> tuple[list[Line], list[Cut]]:
     """Cuts that part the leaves, and for bound leaves the trims made after binding."""
     lines, cuts = parting_cuts(sheet, [_paper(cell, block) for cell in cells])
-    if not loose:
-        trims = [line for cell in cells for line in _trim_lines(cell, sheet, spine=False)]
+    if asked.job.binding is not Binding.LOOSE:
+        trims = [line for cell in cells for line in _trims(asked, cell, sheet, spine=False)]
+        cuts.extend(copies_cut(asked.joint))
         cuts.extend(cuts_after_binding([line.of for line in trims]))
         lines.extend(trims)
     return lines, cuts
@@ -354,17 +367,18 @@ def _sheets(
     leaves = len(faces) // 2
     repeat = asked.job.guts.order is Order.REPEAT and count > 1
     number = leaves if repeat else -(-leaves // count)
-    backs = [cell.back(room.sheet, room.turned) for cell in layout.cells]
-    place = asked.placer().place
+    joint, placer = asked.joint, asked.placer()
+    fronts = [parts_of(joint, cell) for cell in layout.cells]
+    backs = [parts_of(joint, cell.back(room.sheet, room.turned)) for cell in layout.cells]
     sheets = []
     for sheet in range(number):
         fronts_made, backs_made = [], []
-        for index, cell in enumerate(layout.cells):
+        for index in range(count):
             leaf = sheet if repeat else index * number + sheet
             if leaf < leaves:
                 first = 2 * leaf + 1
-                fronts_made.append(place(cell, faces[first - 1], first))
-                backs_made.append(place(backs[index], faces[first], first + 1))
+                fronts_made += place_parts(placer, fronts[index], faces, first)
+                backs_made += place_parts(placer, backs[index], faces, first + 1)
         sheets.append(
             Sheet(
                 number=sheet + 1,

@@ -23,6 +23,7 @@ from impose.schemes.insets import add_insets
 from impose.schemes.leaves import Book
 from impose.schemes.loose import plan_loose
 from impose.schemes.madebleed import NOTHING, ToMake
+from impose.schemes.pressroom import press_facts, press_findings, printed_draft, refuse_with_insets
 from impose.schemes.rooms import check_sheet_limits
 
 
@@ -82,7 +83,9 @@ class _Planner:
             to_make=self.to_make,
             wishes=parted.wishes,
         )
-        draft = _draft(asked)
+        if parted.runs:
+            refuse_with_insets(job)
+        draft = printed_draft(asked, _draft)
         plan = _plan_of(asked, draft, self.files)
         runs = _placed_runs(asked, draft, parted.runs)
         plan = add_insets(plan, asked, runs, sizes)
@@ -97,6 +100,7 @@ class _Planner:
                 *plan.findings,
                 *(() if self.to_make else _bleed(asked, pages)),
                 *_unprinted(asked, draft),
+                *press_findings(job, draft),
             ),
         )
 
@@ -148,6 +152,8 @@ def _plan_of(asked: Asked, draft: Draft, files: tuple[str, ...]) -> Plan:
         creep=draft.creep,
         grind=asked.grind,
         mark_ink=_ink(job),
+        two_up=job.guts.two_up.value if job.guts.two_up else "",
+        press=press_facts(job, draft),
     )
 
 

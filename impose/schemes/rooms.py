@@ -15,7 +15,8 @@ from impose.findings import Finding
 from impose.geometry.box import Box, Edges, Size, box_inside
 from impose.geometry.turning import Flip, Turnover
 from impose.model.job import Guts, NamedSize
-from impose.model.machines import LeadingEdge, Printer
+from impose.model.machines import Printer
+from impose.model.presswork import Work, first_half, lead_across, turned_for
 from impose.units import ZERO, Length
 
 
@@ -24,7 +25,8 @@ class Room:
     """One sheet, one way round.
 
     `hold` is where trims may lie, `ink` where both sides can be printed, both
-    seen from the front.
+    seen from the front.  Where one forme prints both sides, `sheet` is the half
+    that has the first page up, in a frame of its own, and so are `hold` and `ink`.
     """
 
     name: str
@@ -50,23 +52,33 @@ class Room:
         return replace(self, hold=hold, ink=ink)
 
 
-def rooms(guts: Guts) -> Iterator[Room]:
-    """Every sheet as named, portrait first, then the other way round."""
+def rooms(guts: Guts, right_bound: bool = False) -> Iterator[Room]:
+    """Every sheet as named, portrait first, then the other way round; of sheets that one forme
+    prints, the half that has the first page up."""
     for named in guts.sheets:
         upright = named.size.turned if named.size.landscape else named.size
         sizes = [upright] if upright.width == upright.height else [upright, upright.turned]
         for size in sizes:
-            yield room_on(named, size, guts.printer, guts.flip)
+            room = room_on(named, size, guts.printer, guts.flip, guts.work)
+            yield halved(room, right_bound) if guts.work and guts.work.one_forme else room
 
 
-def room_on(named: NamedSize, size: Size, printer: Printer | None, flip: Flip | None) -> Room:
+def room_on(
+    named: NamedSize,
+    size: Size,
+    printer: Printer | None,
+    flip: Flip | None,
+    work: Work | None = None,
+) -> Room:
     """The room on one sheet as it lies.
 
-    Without a word about the flip the sheet is turned about the vertical, so
-    that backs read upright.
+    `work` says how it is turned over; without it the flip.  Without a word about
+    either the sheet is turned about the vertical, so that backs read upright.
     """
     flip = flip or (printer.flip if printer else None)
     turned = flip.on(size) if flip else Turnover.ABOUT_VERTICAL
+    if work is not None:
+        turned = turned_for(work, printer, size)
     sheet = Box(ZERO, ZERO, size.width, size.height)
     if printer is None:
         return Room(named.name, size, turned, sheet, sheet)
@@ -78,10 +90,19 @@ def room_on(named: NamedSize, size: Size, printer: Printer | None, flip: Flip | 
     return Room(named.name, size, turned, grip.meet(turned.over(grip, size)), both)
 
 
+def halved(room: Room, right_bound: bool) -> Room:
+    """The half of a sheet that is parted along the line it is turned about."""
+    first = first_half(room.sheet, room.turned, right_bound)
+    hold, ink = (box.meet(first).moved(-first.x0, -first.y0) for box in (room.hold, room.ink))
+    return replace(room, sheet=first.size, hold=hold, ink=ink)
+
+
 def _gripper_only(printer: Printer, size: Size) -> Edges:
-    """The gripper holds the leading edge (see Printer.margins)."""
-    lead_across = (printer.leads is LeadingEdge.LONG) == size.landscape
-    return Edges(bottom=printer.lead) if lead_across else Edges(left=printer.lead)
+    """The gripper holds the leading edge (see Printer.margins); the tail has the colour bar."""
+    tail = printer.tail + printer.bar if printer.bar else ZERO
+    if lead_across(printer, size):
+        return Edges(bottom=printer.lead, top=tail)
+    return Edges(left=printer.lead, right=tail)
 
 
 def check_sheet_limits(guts: Guts) -> None:
