@@ -15,17 +15,21 @@ from reportlab.pdfgen.canvas import Canvas
 from strategies import asked_for, mm, plan_of
 
 from impose.bench.program import add_cuts
+from impose.checks.machines import check_machine
 from impose.errors import JobError
 from impose.geometry.box import Box, Size
+from impose.geometry.moving import Move
 from impose.geometry.sides import Edge
+from impose.geometry.turning import Flip
 from impose.marks.inksused import inks_used
 from impose.marks.pressmarks import folding_words
 from impose.model.inks import PROCESS, named_ink
 from impose.model.job import Binding, MarkSettings
 from impose.model.looks import InkSpace, PageLook, PictureLook
-from impose.model.machines import LeadingEdge, Printer
+from impose.model.machines import Bench, Binder, LeadingEdge, Printer
 from impose.model.overrides import Overrides
-from impose.model.presswork import Work
+from impose.model.presswork import TwoUp, Work
+from impose.model.registers import Register
 from impose.model.resolve import job_from_file, job_from_options
 from impose.pipeline import Wish, make
 from impose.plan.parts import FoldStep, Shape, Sheet, Side
@@ -33,6 +37,7 @@ from impose.plan.plan import Plan
 from impose.plan.wire import from_text
 from impose.reports.cutlist_rows import facts_lines
 from impose.reports.press_rows import press_rows
+from impose.schemes.registering import add_register
 
 PRESS = Printer(
     name="the press", press=True, leads=LeadingEdge.LONG, lead=mm(12), tail=mm(5), left=mm(5),
@@ -288,3 +293,34 @@ def test_the_cut_list_begins_with_the_edges_the_press_fed_by() -> None:
     assert first.title == "Jog the whole sheets to the bottom and the left edge"
     assert cut.present is not None and cut.present.at_gauge == "left"
     assert over.title == "Turn pile 1 over: both piles are now the same sheets"
+
+
+def test_no_side_of_one_forme_is_moved_alone() -> None:
+    sheet = Size(mm(700), mm(500))
+    found = Register(sheet=sheet, flip=Flip.SHORT_EDGE, back=Move(e=mm(1), f=mm(0)))
+    printer = replace(PRESS, registers=(found,))
+    asked = asked_for(
+        8, binding=Binding.SECTIONS, up=4, section_pages=8, work=Work.TURN, printer=printer,
+        trim=Size(mm(105), mm(148)), sheet=sheet,
+    )  # fmt: skip
+    plan = add_register(asked.planned(), asked.job)
+    assert all(side.move.idle for sheet in plan.sheets for _, side in sheet.sides)
+    assert "register-one-forme" in {finding.code for finding in plan.findings}
+
+
+def test_a_book_too_short_for_the_binder_may_be_bound_two_up() -> None:
+    """By hand: 105 mm and 1/8 in at head and foot are 111.35 mm; two head to head 222.7 mm."""
+    binder = Binder(name="the binder", spine_length_min=mm(120), spine_length_max=mm(220))
+    said: dict[str, Any] = {"binding": Binding.PERFECT, "up": 2, "trim": Size(mm(74), mm(105))}
+    said |= {"sheet": Size(mm(320), mm(450)), "bench": Bench(binder=binder)}
+    messages = []
+    for way in (None, TwoUp.HEADS):
+        asked = asked_for(8, two_up=way, **said)
+        (found,) = [
+            f for f in check_machine(asked.planned(), asked.job) if f.code == "spine-length"
+        ]
+        messages.append((found.message, found.hint))
+    (short, hint), (long, other) = messages
+    assert "111.35 mm; the least that the binder takes is 120 mm" in short and "two_up" in hint
+    assert "two copies bound as one is 222.7 mm; the most that the binder takes is 220 mm" in long
+    assert "leave two_up out" in other

@@ -17,7 +17,6 @@ from impose.schemes.gutspaper import bound_length
 from impose.schemes.spine import spine_of
 from impose.units import Length
 
-_BOUND_ALONE: Final = "leave two_up out and bind one copy at a time, or ask the binder"
 _BOUND_BY_MACHINE: Final = (Binding.SADDLE, Binding.PERFECT, Binding.SECTIONS)
 
 
@@ -110,13 +109,20 @@ def _limit(
             code,
             f"{what} {stated(length, unit)}{estimate}; the {word} that {binder.name} takes is "
             f"{limit.text(unit)}",
-            hint=_BOUND_ALONE
-            if "two copies" in what
-            else "choose another binding, paper or machine, or ask the binder",
+            hint=_hint(code, word, job),
             has=length.text(unit),
             limit=limit.text(unit),
         ),
     )
+
+
+def _hint(code: str, word: str, job: Job) -> str:
+    """A short book can be bound with another, a double one alone."""
+    if code == "spine-length" and job.guts.two_up is not None:
+        return "leave two_up out and bind one copy at a time, or ask the binder"
+    if code == "spine-length" and word == "least":
+        return 'bind two copies as one (two_up = "head to head" in [guts]), or ask the binder'
+    return "choose another binding, paper or machine, or ask the binder"
 
 
 def _wrong_machine(binder: Binder, job: Job) -> Finding:

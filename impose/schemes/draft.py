@@ -128,9 +128,12 @@ def too_small(asked: Asked, need: Size, what: str) -> JobError:
     sheets = ", ".join(f"{s.name} ({s.size.text(unit)})" for s in asked.job.guts.sheets)
     printer = asked.job.guts.printer
     gripper = f", less the gripper of {printer.name}" if printer and printer.press else ""
+    work = asked.job.guts.work
+    half = "half of " if work is not None and work.one_forme else ""
     return refuse(
         "sheet-too-small",
-        f"there is no room for {what} ({need.text(unit)}) on {sheets}{gripper}, either way round",
+        f"there is no room for {what} ({need.text(unit)}) on {half}{sheets}{gripper}, either way "
+        "round",
         "choose a larger sheet, a smaller trim, fewer pages on a side (up), or smaller allowances",
     )
 
