@@ -324,3 +324,16 @@ def test_a_book_too_short_for_the_binder_may_be_bound_two_up() -> None:
     assert "111.35 mm; the least that the binder takes is 120 mm" in short and "two_up" in hint
     assert "two copies bound as one is 222.7 mm; the most that the binder takes is 220 mm" in long
     assert "leave two_up out" in other
+
+
+def test_a_sheet_outside_the_range_of_the_press_is_left_out_or_refused() -> None:
+    ranged = replace(PRESS, sheet_min=Size(mm(350), mm(500)), sheet_max=Size(mm(720), mm(1020)))
+    large, fits = Size(mm(900), mm(1200)), Size(mm(700), mm(500))
+    plan = quarto(Work.SHEETWISE, ranged, sheet=(large, fits))
+    assert plan.sheets[0].size == fits
+    (found,) = [f for f in plan.findings if f.code == "sheet-printer"]
+    assert "900 x 1200 mm" in found.message and "720 x 1020 mm" in found.message
+    for size, word in ((large, "large"), (Size(mm(320), mm(450)), "small")):
+        with pytest.raises(JobError) as caught:
+            quarto(Work.SHEETWISE, ranged, sheet=size)
+        assert f"too {word}" in caught.value.faults[0].message

@@ -114,7 +114,7 @@ def test_one_forme_halves_plates_and_paper(work: Work, sheets: int, formes: int,
 # -- the bench -----------------------------------------------------------------------------
 
 
-@settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
 @given(st.one_of(*SCHEMES.values()))
 def test_every_cut_program_is_carried_out_on_paper(book: Book | None) -> None:
     """`add_cuts` replays its steps: halves, piles, double books and trims come out exactly."""

@@ -74,7 +74,7 @@ class _Planner:
             spines=spines or self._first_spines(),
         )
         fits, notes = fit_pages(pages, fitting)
-        check_sheet_limits(job.guts)
+        limited = check_sheet_limits(job.guts)
         asked = Asked(
             job=job,
             trim=trim,
@@ -96,6 +96,7 @@ class _Planner:
                 *said,
                 *parted.findings,
                 *notes,
+                *limited,
                 *draft.findings,
                 *plan.findings,
                 *(() if self.to_make else _bleed(asked, pages)),

@@ -54,8 +54,10 @@ class Room:
 
 def rooms(guts: Guts, right_bound: bool = False) -> Iterator[Room]:
     """Every sheet as named, portrait first, then the other way round; of sheets that one forme
-    prints, the half that has the first page up."""
+    prints, the half that has the first page up; without those that the printer does not take."""
     for named in guts.sheets:
+        if not _taken(named, guts.printer):
+            continue
         upright = named.size.turned if named.size.landscape else named.size
         sizes = [upright] if upright.width == upright.height else [upright, upright.turned]
         for size in sizes:
@@ -105,29 +107,39 @@ def _gripper_only(printer: Printer, size: Size) -> Edges:
     return Edges(left=printer.lead, right=tail)
 
 
-def check_sheet_limits(guts: Guts) -> None:
-    """Raises JobError when the printer does not take any of the sheets named."""
+def check_sheet_limits(guts: Guts) -> tuple[Finding, ...]:
+    """Notes on sheets that the printer does not take, which are left out.
+
+    Raises JobError when it takes none of those named.
+    """
     printer = guts.printer
-    if printer is None or not guts.sheets:
-        return
-    faults = []
-    for named in guts.sheets:
-        short, long = sorted((named.size.width, named.size.height), key=lambda n: n.grains)
-        for limit, too in ((printer.sheet_max, "large"), (printer.sheet_min, "small")):
-            if limit is None:
-                continue
-            least, most = sorted((limit.width, limit.height), key=lambda n: n.grains)
-            outside = (
-                short > least or long > most if too == "large" else short < least or long < most
+    if printer is None:
+        return ()
+    outside = [found for named in guts.sheets for found in _outside(named, printer)]
+    if outside and not any(_taken(named, printer) for named in guts.sheets):
+        raise JobError(outside)
+    return tuple(
+        Finding.note(fault.code, f"{fault.message}: it is left out", hint=fault.hint)
+        for fault in outside
+    )
+
+
+def _taken(named: NamedSize, printer: Printer | None) -> bool:
+    return printer is None or not any(_outside(named, printer))
+
+
+def _outside(named: NamedSize, printer: Printer) -> Iterator[Finding]:
+    """The limit that a sheet is beyond, either way round, with both sizes."""
+    short, long = sorted((named.size.width, named.size.height), key=lambda n: n.grains)
+    for limit, too in ((printer.sheet_max, "large"), (printer.sheet_min, "small")):
+        if limit is None:
+            continue
+        least, most = sorted((limit.width, limit.height), key=lambda n: n.grains)
+        large, small = short > least or long > most, short < least or long < most
+        if large if too == "large" else small:
+            yield Finding.error(
+                "sheet-printer",
+                f"the sheet {named.name} ({named.size.text(named.unit)}) is too {too} for "
+                f"{printer.name}, whose limit is {limit.text(named.unit)}",
+                hint="choose another sheet or another printer",
             )
-            if outside:
-                faults.append(
-                    Finding.error(
-                        "sheet-printer",
-                        f"the sheet {named.name} ({named.size.text(named.unit)}) is too {too} for "
-                        f"{printer.name}, whose limit is {limit.text(named.unit)}",
-                        hint="choose another sheet or another printer",
-                    )
-                )
-    if len(faults) >= len(guts.sheets):
-        raise JobError(faults)
