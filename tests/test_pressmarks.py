@@ -38,6 +38,7 @@ from impose.plan.wire import from_text
 from impose.reports.cutlist_rows import facts_lines
 from impose.reports.press_rows import press_rows
 from impose.schemes.registering import add_register
+from impose.units import Length
 
 PRESS = Printer(
     name="the press", press=True, leads=LeadingEdge.LONG, lead=mm(12), tail=mm(5), left=mm(5),
@@ -337,3 +338,20 @@ def test_a_sheet_outside_the_range_of_the_press_is_left_out_or_refused() -> None
         with pytest.raises(JobError) as caught:
             quarto(Work.SHEETWISE, ranged, sheet=size)
         assert f"too {word}" in caught.value.faults[0].message
+
+
+def test_sizes_of_marks_are_settings(tmp_path: Path) -> None:
+    file = tmp_path / "job.toml"
+    said = 'bar_height = "1/4in"\npatch = "6mm"\ntints = ["100%", "40%"]\ninks = ["black"]\n'
+    said += 'target = "8mm"\nguide = "7mm"\nstep = "10pt"\nstep_width = "4pt"\n'
+    book = '[book]\npages = ["a.pdf"]\nbinding = "saddle"\n[marks]\n'
+    file.write_text(book + said)
+    marks = job_from_file(file, Overrides()).marks
+    assert (marks.bar_height, marks.patch) == (Length.inches("1/4"), mm(6))
+    assert (marks.tints, marks.inks) == ((Fraction(1), Fraction(2, 5)), ("black",))
+    assert (marks.target, marks.guide) == (mm(8), mm(7))
+    assert (marks.step, marks.step_width) == (Length.points(10), Length.points(4))
+    for wrong in ('["120%"]', '["half"]', "[]"):
+        file.write_text(f"{book}tints = {wrong}\n")
+        with pytest.raises(JobError):
+            job_from_file(file, Overrides())

@@ -39,7 +39,7 @@ def ink(value: object) -> Ink | None:
     return Ink("grey" if space == "gray" else space, parts)
 
 
-def tints(value: object) -> tuple[Fraction, ...]:
+def tint_shares(value: object) -> tuple[Fraction, ...]:
     """A reader: shares of an ink, `["100%", "50%"]`."""
     found = []
     for written in texts(value):

@@ -19,7 +19,7 @@ from impose.model import paperreaders as on_paper
 from impose.model import readers as read
 from impose.model.checklimits import USUAL_LIMITS
 from impose.model.fields import Reads, Short, TableFault, ValueFault, table
-from impose.model.inkreader import ink, tints
+from impose.model.inkreader import ink, tint_shares
 from impose.model.inks import Ink
 from impose.model.job import Binding, BlanksAt, FitMode, MakeBleed, MarkSettings, NamedSize, Order
 from impose.model.jobreaders import Ranges
@@ -235,7 +235,7 @@ class MarksTable:
     step_width: MaybeSomeLen = None
     bar_height: MaybeSomeLen = None
     patch: MaybeSomeLen = None
-    tints: Annotated[tuple[Fraction, ...] | None, Reads(tints)] = None
+    tints: Annotated[tuple[Fraction, ...] | None, Reads(tint_shares)] = None
     inks: Annotated[tuple[str, ...], Reads(read.texts)] = ()
     guide: MaybeSomeLen = None
 
