@@ -43,6 +43,7 @@ from impose.schemes.leaves import expand_book, expand_pages
 from impose.schemes.madebleed import NOTHING, ToMake, make_bleed
 from impose.schemes.oneside import BACKS, FRONTS
 from impose.schemes.planning import plan_sheets
+from impose.schemes.pressroom import other_copies
 from impose.schemes.registering import add_register
 
 #: What `--only` may name, and the files each becomes; made in this order.
@@ -66,13 +67,6 @@ def files_of(product: str, job: Job, wish: Wish) -> tuple[str, ...]:
     if product == "guts" and _parted(job):
         return (*PRODUCTS[product], FRONTS, BACKS)
     return PRODUCTS[product]
-
-
-def other_copies(job: Job) -> tuple[str, ...]:
-    """The proofs of the copies after the first that every set of sheets gives."""
-    work, two_up = job.guts.work, job.guts.two_up
-    per = (2 if work is not None and work.one_forme else 1) * (1 if two_up is None else 2)
-    return tuple(f"proof-copy-{copy}.pdf" for copy in range(2, per + 1))
 
 
 def _parted(job: Job) -> bool:

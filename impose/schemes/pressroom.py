@@ -150,6 +150,13 @@ def copies_on(sheets: Sequence[Sheet], faces: int) -> int:
     return max(1, placed // faces)
 
 
+def other_copies(job: Job) -> tuple[str, ...]:
+    """The proofs of the copies after the first that every set of sheets gives."""
+    work, two_up = job.guts.work, job.guts.two_up
+    per = (2 if work is not None and work.one_forme else 1) * (1 if two_up is None else 2)
+    return tuple(f"proof-copy-{copy}.pdf" for copy in range(2, per + 1))
+
+
 def press_findings(job: Job, draft: Draft) -> Iterator[Finding]:
     """What the press cannot do, with both numbers, and what must be known at it."""
     printer, work = job.guts.printer, job.guts.work
