@@ -43,6 +43,7 @@ from impose.reports.papers import STAGES, papers
 from impose.schemes.leaves import expand_book, expand_pages, face_counts
 from impose.schemes.madebleed import NOTHING, ToMake, make_bleed
 from impose.schemes.planning import plan_flat_work, plan_sheets
+from impose.schemes.pressroom import other_copies
 from impose.schemes.registering import add_register
 from impose.wishes import EVERYTHING, PRODUCTS, Progress, Silent, Wish, files_of, parted
 
@@ -126,6 +127,7 @@ def look_over(
     from impose.checks.run import check_all, sides_to_make
     from impose.checks.unprintable import BY_GEOMETRY, all_looked
     from impose.checks.words import cover_pages
+    from impose.marks.inksused import with_inks
     from impose.pdf.look import look_at
 
     wanted = [(fit.file, fit.number) for fit in plan.pages]
@@ -140,8 +142,9 @@ def look_over(
         whole={page - 1 for page in (*cover_pages(plan), *whole_pages(plan))},
     )
     to_make = sides_to_make(plan, job, sources.facts, looks) if makes else {}
-    if to_make:
-        plan = plan_job(job, sources, to_make)
+    printed = with_inks(job, plan, looks)
+    if to_make or printed is not job:
+        plan = plan_job(printed, sources, to_make)
     if not wish.look:
         return plan
     found = check_all(plan, job, sources.facts, looks, made=to_make)
@@ -312,10 +315,13 @@ class _Maker:
         put_in = tuple(self.folder / file_name(inset.number) for inset in self.plan.insets)
         look = ProofLook(cover=cover, insets=put_in)
         guts, spreads = self.folder / "guts.pdf", self.job.spreads
-        true, *drifted = (self.folder / name for name in files_of("proof", self.job, self.wish))
+        true = self.folder / PRODUCTS["proof"][0]
         self._say(write_proof(self.plan, guts, true, spreads=spreads, look=look))
-        for target in drifted:
-            off = cutter_of(self.job).tolerance
+        for copy, name in enumerate(other_copies(self.job), start=2):
+            again = replace(look, copy=copy)
+            self._say(write_proof(self.plan, guts, self.folder / name, spreads=spreads, look=again))
+        if self.wish.drift:
+            off, target = cutter_of(self.job).tolerance, self.folder / "proof-drift.pdf"
             write_proof(self.plan, guts, target, drift=off, spreads=spreads, look=look)
 
     def _reports(self, products: Sequence[str]) -> None:

@@ -9,6 +9,7 @@ from impose.bench.handcutter import cutter_of
 from impose.errors import ImposeError
 from impose.model.job import Job
 from impose.schemes.oneside import BACKS, FRONTS
+from impose.schemes.pressroom import other_copies
 
 #: What `--only` may name, and the files each becomes; made in this order.
 PRODUCTS: Final = {
@@ -84,8 +85,9 @@ EVERYTHING: Final = Wish()
 def files_of(product: str, job: Job, wish: Wish) -> tuple[str, ...]:
     """The names of the files of a product; guts printed one side at a time are three, and a
     proof may have a second one with it."""
-    if product == "proof" and wish.drift:
-        return (*PRODUCTS[product], "proof-drift.pdf")
+    if product == "proof":
+        drifted = ("proof-drift.pdf",) if wish.drift else ()
+        return (*PRODUCTS[product], *other_copies(job), *drifted)
     if product == "guts" and parted(job):
         return (*PRODUCTS[product], FRONTS, BACKS)
     return PRODUCTS[product]

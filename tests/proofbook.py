@@ -97,12 +97,13 @@ def write_book(
     *,
     printed: Any = None,
     bound: Any = None,
+    copy: int = 1,
     **options: Any,
 ) -> Made:
     """Source, sheets and a proof page by page.
 
     `printed` changes the plan that is printed, `bound` the one that is bound:
-    where they differ, paper and lists disagree.
+    where they differ, paper and lists disagree.  `copy` is which copy the proof is of.
     """
     source = make_source(folder / "source.pdf", pages)
     job = make_job(str(source), guts, **options)
@@ -112,7 +113,7 @@ def write_book(
         write_sheets(printed(plan) if printed else plan, sources, folder / "guts.pdf")
     plan = bound(plan) if bound else plan
     made = Made(plan, source, folder / "guts.pdf", folder / "proof.pdf")
-    look = ProofLook(swallowed=ZERO)
+    look = ProofLook(swallowed=ZERO, copy=copy)
     write_proof(plan, made.guts, made.proof, spreads=False, look=look)
     return made
 

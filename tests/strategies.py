@@ -31,6 +31,7 @@ from impose.model.job import (
     PagesItem,
 )
 from impose.model.machines import LeadingEdge, Printer
+from impose.model.presswork import TwoUp, Work
 from impose.model.stock import CaliperFrom, Stock
 from impose.plan.plan import Plan
 from impose.schemes.planning import plan_sheets
@@ -205,6 +206,8 @@ def printers(draw: st.DrawFn) -> Printer | None:
         right=draw(lengths(2, 5)),
         flip=draw(FLIPS),
         registration_ink=press,
+        side_lay=draw(st.sampled_from(["", "left", "right"])) if press else "",
+        bar=draw(st.sampled_from([ZERO, ZERO, mm(7)])) if press else ZERO,
     )
 
 
@@ -224,14 +227,19 @@ def blanks_at(draw: st.DrawFn, count: int) -> BlanksAt:
 
 
 @st.composite
-def sheets_for(draw: st.DrawFn, need: Size, printer: Printer | None) -> tuple[Size, ...]:
+def sheets_for(draw: st.DrawFn, need: Size, said: dict[str, Any]) -> tuple[Size, ...]:
     """One sheet that takes `need`, lying either way; now and then too small; with a press,
     room for its gripper more often than not."""
+    printer, work = said["printer"], said["work"]
     grip = printer.lead * 2 if printer and printer.press and draw(st.booleans()) else ZERO
     width, height = (side + grip + draw(SPARE) for side in (need.width, need.height))
     if draw(st.integers(0, 19)) == 0:
         width = width - mm(30)
     size = Size(max(width, mm(30)), height)
+    if work is not None and work.one_forme:  # half of it has the layout
+        size = draw(
+            st.sampled_from([Size(size.width * 2, size.height), Size(size.width, size.height * 2)])
+        )
     return (size.turned if draw(st.booleans()) else size,)
 
 
@@ -246,6 +254,7 @@ def common(draw: st.DrawFn) -> dict[str, Any]:
         "bound_at": draw(BOUND_AT),
         "flip": draw(FLIPS),
         "printer": draw(printers()),
+        "work": draw(st.sampled_from([None, None, None, *Work])),
         "supplied": draw(SUPPLIED),
         "bleed": draw(st.sampled_from([None, None, ZERO, mm(2), mm(3)])),
         "marks": draw(MARKS),
@@ -256,7 +265,15 @@ def common(draw: st.DrawFn) -> dict[str, Any]:
 
 def _leaf(said: dict[str, Any]) -> Size:
     leaf: Size = said["bound_at"].leaf_size(said["trim"])
+    if said.get("two_up"):  # with up to 8 mm of each page at the cut between
+        return Size(leaf.width, leaf.height * 2 + mm(16))
     return leaf
+
+
+@st.composite
+def two_up(draw: st.DrawFn) -> dict[str, Any]:
+    """Now and then two copies are bound as one."""
+    return {"two_up": draw(st.sampled_from([None, None, None, *TwoUp]))}
 
 
 def _grid(up: int) -> tuple[int, int]:
@@ -290,7 +307,8 @@ def saddle_books(draw: st.DrawFn) -> Book | None:
         "lip_on": draw(st.sampled_from(["front", "back"])) if up in (None, 2, 4) else "front",
         "cover": draw(st.sampled_from([None, Cover(stock=stock_of(mm("0.25"), "cover board"))])),
     }
-    said["sheet"] = draw(sheets_for(_fold_need(said, up or 2), said["printer"]))
+    said |= draw(two_up())
+    said["sheet"] = draw(sheets_for(_fold_need(said, up or 2), said))
     return made(asked_for(**said))
 
 
@@ -314,7 +332,8 @@ def section_books(draw: st.DrawFn) -> Book | None:
         "lip": draw(st.sampled_from([None, None, mm(6)])),
         "creep_total": draw(maybe(lengths(0, 2))) if not glued else None,
     }
-    said["sheet"] = draw(sheets_for(_fold_need(said, up), said["printer"]))
+    said |= draw(two_up())
+    said["sheet"] = draw(sheets_for(_fold_need(said, up), said))
     return made(asked_for(**said))
 
 
@@ -336,9 +355,10 @@ def one_up_books(draw: st.DrawFn) -> Book | None:
         "lay": lay,
         "trim_off": draw(maybe(lengths(3, 6))),
     }
+    said |= draw(two_up())
     leaf, ground = _leaf(said), grind or ZERO
     need = Size(leaf.width + ground * 2, leaf.height + (mm(16) if lay else ZERO))
-    said["sheet"] = draw(sheets_for(need, said["printer"]))
+    said["sheet"] = draw(sheets_for(need, said))
     return made(asked_for(**said))
 
 
@@ -359,11 +379,13 @@ def many_up_books(draw: st.DrawFn) -> Book | None:
         "gutter": gutter,
         "trim_off": None if loose else draw(maybe(lengths(3, 6))),
     }
+    if not loose:
+        said |= draw(two_up())
     leaf = _leaf(said)
     across = leaf.width + (mm(6) if loose else mm(8) + (grind or ZERO)) + (gutter or ZERO)
     along = leaf.height + (mm(6) if loose else mm(16)) + (gutter or ZERO)
     need = Size(across * columns, along * rows)
-    said["sheet"] = draw(sheets_for(need, said["printer"]))
+    said["sheet"] = draw(sheets_for(need, said))
     return made(asked_for(**said))
 
 

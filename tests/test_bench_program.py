@@ -261,7 +261,8 @@ def test_gripper_and_side_lay_of_a_press_are_the_lay_edges() -> None:
         cutter="guillotine-hydraulic",
     )
     assert plan.cut_facts is not None
-    assert plan.cut_facts.lay_edges == ("bottom", "left")
+    # the long edge leads: it lies at the left of the file, and what is left of it at the top
+    assert plan.cut_facts.lay_edges == ("top", "left")
 
 
 def test_finished_sizes_are_set_from_true_or_lay_edges_only() -> None:

@@ -12,8 +12,7 @@ from strategies import lengths, mm, plan_of
 from impose.findings import Finding
 from impose.geometry.box import Box, Size
 from impose.geometry.sides import BoundAt
-from impose.marks.collation import STEP, WIDTH
-from impose.marks.registration import ACROSS, registration_marks
+from impose.marks.registration import registration_marks
 from impose.marks.slug import HEIGHT, slug_place, slug_text
 from impose.marks.ticks import SHORTEST, Ground, ticks
 from impose.model.job import Binding, MarkSettings
@@ -142,7 +141,7 @@ def targets(marks: tuple[Mark, ...]) -> list[tuple[Length, Length]]:
 
 
 def test_a_target_stands_at_the_middle_of_each_side() -> None:
-    marks = registration_marks(Ground(SHEET, (TRIM,)), (), SETTINGS.weight)
+    marks = registration_marks(Ground(SHEET, (TRIM,)), (), SETTINGS)
     assert targets(marks) == [
         (mm(25), mm(100)),
         (mm(175), mm(100)),
@@ -151,17 +150,17 @@ def test_a_target_stands_at_the_middle_of_each_side() -> None:
     ]
     cross = [mark for mark in marks if mark.shape is Shape.LINE][:2]
     assert [(mark.x1 - mark.x0, mark.y1 - mark.y0) for mark in cross] == [
-        (ACROSS, ZERO),
-        (ZERO, ACROSS),
+        (SETTINGS.target, ZERO),
+        (ZERO, SETTINGS.target),
     ]
 
 
 def test_a_target_makes_way_for_a_mark_and_for_a_narrow_margin() -> None:
     fold = Mark("fold", Shape.DASHED, mm(100), ZERO, mm(100), mm(45), SETTINGS.weight)
     narrow = Ground(Box(mm(45), ZERO, mm(200), mm(200)), (TRIM,))
-    places = targets(registration_marks(narrow, (fold,), SETTINGS.weight))
+    places = targets(registration_marks(narrow, (fold,), SETTINGS))
     assert len(places) == 3  # 5 mm at the left have no room for 6 mm
-    assert all(abs(x - mm(100)) >= ACROSS.half + mm(1) for x, y in places if y < mm(50))
+    assert all(abs(x - mm(100)) >= SETTINGS.target.half + mm(1) for x, y in places if y < mm(50))
 
 
 def press(**margins: Length) -> Printer:
@@ -199,7 +198,11 @@ def test_targets_lie_where_both_sides_can_be_printed() -> None:
     sheet = sheet_of(printer=uneven, sheet=Size(mm(380), mm(270)))
     for _, side in sheet.sides:
         for x, _ in targets(tuple(marks_of(side))):
-            assert mm(16) + ACROSS.half <= x <= sheet.size.width - mm(16) - ACROSS.half
+            assert (
+                mm(16) + SETTINGS.target.half
+                <= x
+                <= sheet.size.width - mm(16) - SETTINGS.target.half
+            )
 
 
 def test_registration_marks_are_for_presses_unless_they_are_asked_for_by_name() -> None:
@@ -334,15 +337,15 @@ def test_each_section_has_a_step_one_lower_than_the_one_before(bound_at: BoundAt
     assert len(marks) == 4
     for lower, mark in enumerate(marks, start=1):
         top = next(p.trim.y1 for p in plan.sheets[0].front.placements if p.position == 1)
-        assert mark.y1 == top - STEP * lower
-        assert (mark.x1 - mark.x0, mark.y1 - mark.y0) == (WIDTH, STEP)
+        assert mark.y1 == top - SETTINGS.step * lower
+        assert (mark.x1 - mark.x0, mark.y1 - mark.y0) == (SETTINGS.step_width, SETTINGS.step)
     fold = plan.sheets[0].folds[-1].at
     assert (marks[0].x0 + marks[0].x1).half == fold
 
 
 def test_steps_start_again_when_they_reach_the_foot() -> None:
     plan = sections(pages=16 * 45)
-    room = A5.height // STEP - 2
+    room = A5.height // SETTINGS.step - 2
     tops = [mark.y1 for mark in steps(plan)]
     assert len(tops) == 45
     assert tops[room] == tops[0]

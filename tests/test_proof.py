@@ -15,6 +15,7 @@ from proofbook import (
     ALLOWED,
     BLEED,
     TRIM,
+    check_proof,
     count_unlike,
     make_job,
     make_source,
@@ -30,6 +31,7 @@ from impose.geometry.sides import BoundAt, Edge
 from impose.geometry.turning import Turnover
 from impose.model.facts import BookPage, PageFacts
 from impose.model.job import Cover
+from impose.model.presswork import TwoUp, Work
 from impose.pdf.drifting import turned_edges, worst_drifts
 from impose.pdf.proof import CoverFaces, ProofLook, write_proof
 from impose.pdf.read import open_sources
@@ -80,6 +82,9 @@ def books(draw: st.DrawFn) -> Plan:
         options["up"] = draw(st.sampled_from([1, 2, 4, 6, None]))
         guts["centred"] = draw(st.booleans()) and options["up"] == 1
         guts["lay"] = draw(st.sampled_from([None, "head", "foot"]))
+    guts["work"] = draw(st.sampled_from([None, None, *Work]))
+    if binding != "loose":
+        guts["two_up"] = draw(st.sampled_from([None, None, *TwoUp]))
     return plan_numbers(draw(st.integers(1, 70)), guts, **options)
 
 
@@ -106,13 +111,20 @@ def test_every_face_is_where_the_plan_put_it(data: st.DataObject) -> None:
         plan = data.draw(books())
     except JobError:
         return  # this trim does not go on that sheet
-    book = bind_book(plan)
     trims = trims_of(plan)
-    assert len(book.faces) == plan.faces == len(trims)
-    for position, face in enumerate(book.faces, start=1):
-        assert (face.sheet, face.side, face.region) in trims[position]
-    assert book.findings == ()
-    assert bind_book(without_placements(plan)) == book
+    seen = set()
+    for copy in range(1, plan.per_sheet + 1):
+        book = bind_book(plan, copy)
+        assert len(book.faces) == plan.faces == len(trims)
+        for position, face in enumerate(book.faces, start=1):
+            place = (face.sheet, face.side, face.region)
+            assert place in trims[position]
+            assert place not in seen
+            seen.add(place)
+        assert book.findings == ()
+        assert bind_book(without_placements(plan), copy) == book
+    if plan.per_sheet > 1 and plan.scheme != "leaves":
+        assert len(seen) == sum(len(places) for places in trims.values())
 
 
 @settings(max_examples=30, deadline=None)
@@ -531,3 +543,63 @@ def test_a_source_that_is_no_book_of_numbers_is_not_read_as_one(tmp_path: Path) 
     """The reader of the tests itself: it says what is there, blanks as nothing."""
     source = make_source(tmp_path / "source.pdf", 3)
     assert read_numbers(source) == ["1", "2", "3"]
+
+
+# -- several copies out of one set of sheets ----------------------------------------------
+
+
+@pytest.mark.parametrize("copy", [1, 2])
+@pytest.mark.parametrize(
+    ("guts", "options"),
+    [
+        ({"work": Work.TURN}, {"binding": "saddle", "up": 2, "sheet": "a4"}),
+        (
+            {"work": Work.TUMBLE},
+            {"binding": "sections", "up": 4, "section_pages": 8, "sheet": "a3"},
+        ),
+        ({"work": Work.TURN}, {"binding": "perfect", "up": 2, "sheet": "a3", "grind": "2mm"}),
+        ({"two_up": TwoUp.HEADS}, {"binding": "perfect", "up": 2, "sheet": "a3", "grind": "2mm"}),
+        ({"two_up": TwoUp.FEET}, {"binding": "saddle", "up": 2, "sheet": "a4"}),
+        (
+            {"two_up": TwoUp.SAME_WAY},
+            {"binding": "sections", "up": 2, "section_pages": 8, "sheet": "a3"},
+        ),
+    ],
+)
+def test_every_copy_reads_through(
+    tmp_path: Path, guts: dict[str, Any], options: dict[str, Any], copy: int
+) -> None:
+    """From the written sheets, page for page like the source."""
+    made = write_book(tmp_path, 14, guts, copy=copy, **options)
+    assert check_proof(made, 14) == []
+
+
+def test_four_copies_of_one_set_of_sheets_read_through(tmp_path: Path) -> None:
+    guts = {"work": Work.TURN, "two_up": TwoUp.HEADS}
+    for copy in range(1, 5):
+        folder = tmp_path / str(copy)
+        folder.mkdir()
+        made = write_book(
+            folder, 9, guts, copy=copy, binding="sections", up=4, section_pages=8, sheet="a2"
+        )
+        assert made.plan.per_sheet == 4
+        assert check_proof(made, 9) == []
+
+
+def test_a_forme_with_its_halves_exchanged_is_found_out(tmp_path: Path) -> None:
+    """The same plates the other way round: both halves of every sheet read wrongly."""
+
+    def exchanged(plan: Plan) -> Plan:
+        sheets = []
+        for sheet in plan.sheets:
+            side = replace(sheet.front, placements=tuple(
+                replace(p, page=other.page)
+                for p, other in zip(sheet.front.placements, sheet.back.placements, strict=True)
+            ))  # fmt: skip
+            sheets.append(replace(sheet, front=side, back=side))
+        return replace(plan, sheets=tuple(sheets))
+
+    made = write_book(
+        tmp_path, 8, {"work": Work.TURN}, printed=exchanged, binding="saddle", up=2, sheet="a4"
+    )
+    assert check_proof(made, 8, pixels=False) != []

@@ -16,6 +16,7 @@ from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass, replace
 from typing import Final
 
+from impose.bench.doublebooks import bind_note
 from impose.bench.insetsteps import put_in_words
 from impose.bench.outline import Outline
 from impose.bench.pile import Pile
@@ -93,13 +94,18 @@ def _front_up(side: str, mirrored: bool) -> Edge:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BookSteps:
-    """Puts binding and the last cuts into words; binding takes the grind off the spine."""
+    """Puts binding and the last cuts into words; binding takes the grind off the spine.
+
+    `lay` is the side the book is trimmed from, empty where none can be trusted;
+    `jog` the end that two copies bound as one are jogged to.
+    """
 
     plan: Plan
     outline: Outline
     lay: str
     pile: Pile
     notes: Notes
+    jog: str = ""
 
     def bind(self, folded: bool, covering: bool) -> CutStep:
         """The work between the cuts; `covering`: the fore-edge has been cut before it."""
@@ -108,10 +114,13 @@ class BookSteps:
         if covering:
             title = "Bind, and put the cover on"
         said = []
-        if all(cut.when is When.AFTER_BINDING for cut in self.plan.cuts):
+        whole = all(not sheet.half for sheet in self.plan.sheets)
+        if whole and all(cut.when is When.AFTER_BINDING for cut in self.plan.cuts):
             said.append("Nothing is cut before this.")
         said.append(
-            f"Jog to the {self.lay} and to the spine before binding: "
+            bind_note(self.plan, self.jog or "head")
+            if self.plan.two_up
+            else f"Jog to the {self.lay} and to the spine before binding: "
             f"the {self.lay} is the lay edge; mark it."
         )
         if self.plan.grind:

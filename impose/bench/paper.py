@@ -8,8 +8,9 @@ from fractions import Fraction
 from impose.bench.pile import Pile
 from impose.bench.sheetgrid import guts_sheets
 from impose.geometry.box import Size
-from impose.model.job import Binding, Job, Order
+from impose.model.job import Binding, Job
 from impose.plan.plan import Plan
+from impose.schemes.pressroom import copies_on
 from impose.schemes.spine import thicknesses_of
 
 _SQUARE_MM = 1_000_000  # to the square metre
@@ -18,14 +19,14 @@ _SQUARE_MM = 1_000_000  # to the square metre
 def prints(plan: Plan, job: Job) -> int:
     """How often each sheet is printed for the copies of the job, overs not counted.
 
-    A sheet of repeats carries several copies at once.
+    A sheet of repeats carries several copies at once, as does one that is printed
+    work-and-turn or two up.
     """
     if plan.flat:  # the sheets of each layout are counted by themselves
         return 1
-    places = len(guts_sheets(plan)[0].front.placements)
-    if plan.scheme == "leaves" and job.guts.order is Order.REPEAT and places > 1:
-        return -(-job.copies // places)
-    return job.copies
+    if plan.panelled:
+        return job.copies
+    return -(-job.copies // copies_on(guts_sheets(plan), plan.faces))
 
 
 def overs_of(plan: Plan, job: Job) -> int:

@@ -6,9 +6,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from impose.bench.booksteps import SIDES, BookSteps, trim_order
+from impose.bench.doublebooks import book_lay, double_of, jog_end, part_copies
 from impose.bench.flatprogram import add_flat_cuts
 from impose.bench.frenchsteps import french_steps
 from impose.bench.grid import best_order
+from impose.bench.halving import halving, whole_sets
 from impose.bench.handcutter import assumed, cutter_of
 from impose.bench.holesteps import hole_steps
 from impose.bench.insetsteps import inset_steps
@@ -26,8 +28,9 @@ from impose.bench.words import Notes
 from impose.findings import Finding
 from impose.model.job import Job
 from impose.plan.cutsteps import CutCount, CutFacts, CutStep, StepKind
-from impose.plan.parts import When
+from impose.plan.parts import COPIES, When
 from impose.plan.plan import Plan
+from impose.schemes.halves import half_plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,30 +53,51 @@ def add_cuts(plan: Plan, job: Job) -> Plan:
     if plan.flat:
         return add_flat_cuts(plan, job)
     notes = Notes(cutter_of(job), plan.unit)
-    mixed = mixed_cuts(plan, job)
-    cuts = sheet_cuts(plan, job) if mixed is None else None
-    sheets = (
-        _sheet_program(plan, job, cuts, notes)
-        if mixed is None
-        else _mixed_program(plan, job, mixed, notes)
-    )
-    outline = outline_of(plan)
-    book = book_program(plan, job, notes, outline)
     first, parent = parent_program(plan, job, notes)
+    halves = halving(plan, job, notes)
+    bench, made = half_plan(plan), whole_sets(plan, job)
+    mixed = mixed_cuts(bench, made)
+    cuts = sheet_cuts(bench, made) if mixed is None else None
+    sheets = (
+        _sheet_program(bench, made, cuts, notes)
+        if mixed is None
+        else _mixed_program(bench, made, mixed, notes)
+    )
+    outline = outline_of(bench)
+    book = book_program(bench, made, notes, outline)
     folded = tuple(french_steps(plan, folded_pile(plan, job), notes))
     put_in = inset_steps(plan, job, notes)
     if plan.panelled:
         folded = tuple(panel_steps(plan, job))
-    cover = _cover_program(plan, job, notes)
-    steps = _numbered((*first, *sheets.steps, *folded, *put_in, *cover, *book))
+    cover = _cover_program(plan, made, notes)
+    early = halves.steps if halves else ()
+    steps = _numbered((*first, *early, *sheets.steps, *folded, *put_in, *cover, *book))
     way = parent_cut(plan, job)
     parents = parent_sheet_cuts(way) if way else None
-    prove(plan, Proof(cuts, cover_cuts(plan, job), outline, parents, mixed), steps)
+    whole = halves.cuts if halves else None
+    double = double_of(bench, lay_side(job))
+    proof = Proof(
+        cuts, cover_cuts(plan, job), outline, parents, mixed=mixed, whole=whole, double=double
+    )
+    prove(bench, proof, steps)
+    facts = replace(_facts(plan, job, sheets, book), parent=parent)
+    if halves:
+        lay = tuple(edge.value for edge in halves.cuts.lay)
+        before, plain = _sum(facts.before, halves.count), _sum(facts.plain, halves.plain)
+        facts = replace(facts, lay_edges=lay, before=before, plain=plain)
     return replace(
         plan,
         cut_steps=steps,
-        cut_facts=replace(_facts(plan, job, sheets, book), parent=parent),
-        findings=(*plan.findings, *_findings(plan, job, outline, steps)),
+        cut_facts=facts,
+        findings=(*plan.findings, *_findings(bench, made, outline, steps)),
+    )
+
+
+def _sum(one: CutCount, other: CutCount) -> CutCount:
+    return CutCount(
+        strokes=one.strokes + other.strokes,
+        turns=one.turns + other.turns,
+        settings=one.settings + other.settings,
     )
 
 
@@ -115,26 +139,31 @@ def book_program(plan: Plan, job: Job, notes: Notes, outline: Outline) -> tuple[
     A cover with flaps goes on after the fore-edge is cut, or the flaps would be cut off.
     """
     lay = lay_side(job)
-    order = [side for side in trim_order(notes.cutter, lay)[0] if side in _last_sides(plan)]
+    trusted = book_lay(plan, lay, outline)
+    order = trim_order(notes.cutter, trusted or lay)[0]
+    order = tuple(side for side in order if side in _last_sides(plan))
     flaps = plan.cover is not None and plan.cover.cut_first
     early = flaps and any(cut.id == "fore-edge" for cut in plan.cuts)
     if not order and not early and plan.holes is None:
         return ()
     pile = book_pile(plan, job)
-    maker = BookSteps(plan=plan, outline=outline, lay=lay, pile=pile, notes=notes)
+    maker = BookSteps(
+        plan=plan, outline=outline, lay=trusted, pile=pile, notes=notes, jog=jog_end(plan, lay)
+    )
+    parted = part_copies(plan, pile, notes, lay)
     folded = any(sheet.folds for sheet in guts_sheets(plan))
     first: tuple[CutStep, ...] = ()
     done: set[str] = set()
     if early:
-        order = [side for side in order if side != "fore-edge"]
+        order = tuple(side for side in order if side != "fore-edge")
         first, done = (maker.before_cover(folded),), {"fore-edge"}
     if plan.holes is not None:
         return (*first, *hole_steps(maker, order, done, folded))
-    return (*first, maker.bind(folded, early), *maker.cuts(order, done))
+    return (*first, maker.bind(folded, early), *parted, *maker.cuts(order, done))
 
 
 def _last_sides(plan: Plan) -> list[str]:
-    return [cut.side for cut in plan.cuts if cut.when is When.AFTER_BINDING]
+    return [cut.side for cut in plan.cuts if cut.when is When.AFTER_BINDING and cut.side]
 
 
 def _missing(plan: Plan, job: Job) -> list[str]:
@@ -162,7 +191,11 @@ def _findings(
 
 def _facts(plan: Plan, job: Job, sheets: _Sheets, book: Sequence[CutStep]) -> CutFacts:
     cutter, lay = cutter_of(job), lay_side(job)
-    order = [step.cuts[0] for step in book if step.kind is StepKind.CUT and step.cuts]
+    order = [
+        step.cuts[0]
+        for step in book
+        if step.kind is StepKind.CUT and step.cuts and step.cuts[0] != COPIES
+    ]
     _, order_from = trim_order(cutter, lay)
     if plan.holes is not None and plan.holes.makes.trim_first:
         order_from += ", before the holes are made"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from impose.bench.doublebooks import DOUBLE, Double
 from impose.bench.frenchsteps import LEAVES, folded_paper
 from impose.bench.mixedgrid import MixedCuts
 from impose.bench.outline import Outline
@@ -22,20 +23,24 @@ from impose.units import ZERO
 @dataclass(frozen=True, slots=True)
 class Proof:
     """What the steps are held against: guts sheets and cover sheet where they are cut, the book,
-    and the parent sheets where there are any."""
+    the parent sheets where there are any, and whole sheets that are cut in two."""
 
     sheets: SheetCuts | None
     cover: SheetCuts | None
     outline: Outline
     parents: SheetCuts | None = None
     mixed: MixedCuts | None = None
+    whole: SheetCuts | None = None
+    double: Double | None = None
 
 
 def prove(plan: Plan, proof: Proof, steps: Sequence[CutStep]) -> None:
     """Raises PlanMismatchError when the steps leave anything else."""
     outline = proof.outline
     if proof.parents is not None:
-        prove_parents(plan, proof.parents, steps)
+        prove_parts(plan, proof.parents, steps, "parent sheets")
+    if proof.whole is not None:
+        prove_parts(plan, proof.whole, steps, "whole sheets")
     prove_folded(plan, steps)
     if proof.sheets is not None:
         piles, _ = replay_sheets(steps, proof.sheets.size)
@@ -48,7 +53,9 @@ def prove(plan: Plan, proof: Proof, steps: Sequence[CutStep]) -> None:
         _prove_crossed(proof.cover, "the cover", piles["cover"])
         if not piles["cover"].contains(proof.cover.trims[0]):
             raise PlanMismatchError("the cut list cuts into the cover")
-    if not any(cut.when is When.AFTER_BINDING for cut in plan.cuts):
+    if proof.double is not None:
+        _prove_copies(plan, proof.double, steps)
+    if not any(cut.when is When.AFTER_BINDING and cut.side for cut in plan.cuts):
         return
     left, _ = replay_book(steps, outline.gathered, outline.bound)
     want = _trimmed(plan, outline)
@@ -59,13 +66,27 @@ def prove(plan: Plan, proof: Proof, steps: Sequence[CutStep]) -> None:
         )
 
 
+def _prove_copies(plan: Plan, double: Double, steps: Sequence[CutStep]) -> None:
+    """Parted by the list, a double book leaves two books as they are bound."""
+    piles, _ = replay_sheets(steps, double.size, DOUBLE)
+    left = [box.size for box in piles.values()]
+    if left != [double.near, double.far]:
+        found = ", ".join(size.text(plan.unit) for size in left)
+        raise PlanMismatchError(f"the cut list leaves {found} of two copies bound as one")
+
+
 def prove_parents(plan: Plan, cuts: SheetCuts, steps: Sequence[CutStep]) -> None:
     """Cut by the list, a parent leaves exactly the sheets."""
-    piles, _ = replay_sheets(steps, cuts.size, "parent sheets")
+    prove_parts(plan, cuts, steps, "parent sheets")
+
+
+def prove_parts(plan: Plan, cuts: SheetCuts, steps: Sequence[CutStep], name: str) -> None:
+    """Cut by the list, a parent leaves exactly the sheets, a whole sheet its halves."""
+    piles, _ = replay_sheets(steps, cuts.size, name)
     left = {box for name, box in piles.items()}
     if left != set(cuts.trims):
         found = ", ".join(sorted(box.text(plan.unit) for box in left))
-        raise PlanMismatchError(f"the cut list leaves {found} of the parent sheet")
+        raise PlanMismatchError(f"the cut list leaves {found} of the {name}")
 
 
 def prove_folded(plan: Plan, steps: Sequence[CutStep]) -> None:

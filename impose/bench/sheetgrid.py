@@ -17,6 +17,7 @@ from impose.bench.grid import Grid, Piece
 from impose.errors import PlanMismatchError
 from impose.geometry.box import Box, Size
 from impose.geometry.sides import Edge
+from impose.geometry.turning import Turnover
 from impose.model.job import Job
 from impose.plan.cutsteps import EdgeState
 from impose.plan.parts import Line, LineKind, Sheet, When
@@ -71,7 +72,8 @@ def sheet_cuts(plan: Plan, job: Job) -> SheetCuts | None:
     cut_first = _early(first, early)
     if any(sheet.size != first.size or _early(sheet, early) != cut_first for sheet in sheets):
         raise PlanMismatchError("the sheets of one pile have different cuts before binding")
-    trims = tuple(dict.fromkeys(box for one in sheets for box in _leaves_on(one, plan.french)))
+    pairs = plan.french or bool(plan.two_up)
+    trims = tuple(dict.fromkeys(box for one in sheets for box in _leaves_on(one, pairs)))
     if plan.panelled:
         trims = (_panels_on(first, early, trims),)
     spine = {cut.id for cut in plan.cuts if cut.side == "spine"}
@@ -97,10 +99,11 @@ def _panels_on(sheet: Sheet, early: Collection[str], trims: Sequence[Box]) -> Bo
     )
 
 
-def _leaves_on(sheet: Sheet, french: bool) -> list[Box]:
-    """What the flat cuts must leave whole: trims, or the two of a leaf with a fold between."""
+def _leaves_on(sheet: Sheet, pairs: bool) -> list[Box]:
+    """What the flat cuts must leave whole: trims, or the two of a leaf with a fold between or
+    of two copies bound as one."""
     trims = [placement.trim for placement in sheet.front.placements]
-    if not french:
+    if not pairs:
         return trims
     return [one.join(other) for one, other in zip(trims[::2], trims[1::2], strict=True)]
 
@@ -166,14 +169,32 @@ def cuts_on(
 
 def lay_edges(plan: Plan, job: Job, sheet: Sheet, spine: list[Line]) -> tuple[Edge, Edge]:
     """The edge across (top or bottom) and the upright one (left or right)."""
-    printer = job.guts.printer
-    if printer is not None and printer.press:
-        return Edge.BOTTOM, Edge.LEFT
+    if plan.press is not None:
+        return press_lay(plan, sheet)
     across = Edge.TOP if lay_side(job) == "head" else Edge.BOTTOM
     if spine:
         at_left = spine[0].x0 < sheet.size.width - spine[0].x0
         return across, Edge.RIGHT if at_left else Edge.LEFT
     return across, Edge.RIGHT if plan.bound_at.mirrored else Edge.LEFT
+
+
+def press_lay(plan: Plan, sheet: Sheet) -> tuple[Edge, Edge]:
+    """The edge across and the upright one by which the press fed the sheets, front up.
+
+    Where the press's side lay is not said it is the edge at the left of the
+    gripper.  Halves are jogged to the cut between them in the place of the edge
+    that only one of the two has.
+    """
+    assert plan.press is not None
+    front = plan.press.passes[0]
+    across = front.gripper is Edge.BOTTOM
+    lay = front.lay or (Edge.LEFT if across else Edge.TOP)
+    edges = (front.gripper, lay) if across else (lay, front.gripper)
+    if sheet.half == 0:
+        return edges
+    if sheet.turned is Turnover.ABOUT_VERTICAL:
+        return edges[0], Edge.RIGHT if plan.bound_at.mirrored else Edge.LEFT
+    return Edge.TOP, edges[1]
 
 
 def _axis(

@@ -13,7 +13,7 @@ from impose.findings import Finding
 from impose.model.job import Binding, Job
 from impose.model.machines import Binder
 from impose.plan.plan import Plan
-from impose.schemes.gutspaper import guts_paper, untrimmed_length
+from impose.schemes.gutspaper import bound_length
 from impose.schemes.spine import spine_of
 from impose.units import Length
 
@@ -33,7 +33,10 @@ def check_machine(plan: Plan, job: Job) -> tuple[Finding, ...]:
         limits = (binder.spine_min, binder.spine_max)
         found += _limit("spine-thickness", "the spine is", thick, limits, job, binder)
         limits = (binder.spine_length_min, binder.spine_length_max)
-        found += _limit("spine-length", "the untrimmed spine is", length, limits, job, binder)
+        what = "the untrimmed spine is"
+        if plan.two_up:
+            what = "the untrimmed spine of two copies bound as one is"
+        found += _limit("spine-length", what, length, limits, job, binder)
     if job.binding is Binding.SADDLE:
         pile = saddle_pile(plan, job)
         found.extend(_limit("pile-thickness", "the opened pile is", pile,
@@ -59,7 +62,7 @@ def saddle_pile(plan: Plan, job: Job) -> Length:
 
 def untrimmed_spine(plan: Plan) -> Length:
     """The length of the spine as it goes into the binder: before the last three cuts."""
-    return untrimmed_length(plan, guts_paper(plan))
+    return bound_length(plan)
 
 
 def _pages(plan: Plan, binder: Binder) -> tuple[Finding, ...]:
@@ -106,11 +109,20 @@ def _limit(
             code,
             f"{what} {stated(length, unit)}{estimate}; the {word} that {binder.name} takes is "
             f"{limit.text(unit)}",
-            hint="choose another binding, paper or machine, or ask the binder",
+            hint=_hint(code, word, job),
             has=length.text(unit),
             limit=limit.text(unit),
         ),
     )
+
+
+def _hint(code: str, word: str, job: Job) -> str:
+    """A short book can be bound with another, a double one alone."""
+    if code == "spine-length" and job.guts.two_up is not None:
+        return "leave two_up out and bind one copy at a time, or ask the binder"
+    if code == "spine-length" and word == "least":
+        return 'bind two copies as one (two_up = "head to head" in [guts]), or ask the binder'
+    return "choose another binding, paper or machine, or ask the binder"
 
 
 def _wrong_machine(binder: Binder, job: Job) -> Finding:

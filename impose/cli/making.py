@@ -129,6 +129,8 @@ def summary(plan: Plan) -> str:
     how = f"both sides at actual size, turned over on the {flip}"
     if plan.one_sided("guts"):
         how = "one side at actual size"
+    elif sheet.one_forme:
+        how = f"one forme on both sides ({sheet.work}), turned over on the {flip}"
     return (
         f"{plan.faces} pages of {plan.trim.text(plan.unit)} on {len(guts)} "
         f"sheet{'s' if len(guts) != 1 else ''} of {sheet.size.text(plan.unit)}{cover}: print {how}"

@@ -46,6 +46,11 @@ _TEXT_OPTIONS = (
     ("--cover", "The cover's art, a PDF."),
     ("--printing", "How the printer prints: 'both sides' or 'one side at a time'."),
     ("--on-sheet", "Pages on the sheet: 'centred' or 'clear of margins' of the printer."),
+    (
+        "--work",
+        "How a press prints the back: sheetwise, 'work and turn', 'work and tumble', perfecting.",
+    ),
+    ("--two-up", "Two copies bound as one: 'head to head', 'foot to foot', 'head to foot'."),
     ("--proof", "The proof in 'spreads' or 'single pages'."),
     ("--profile", "ICC profile that the sheets name as their output intent."),
     ("--ready", "Hold the sheets to a part of ISO 15930: X-1a, X-3 or X-4."),

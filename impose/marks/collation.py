@@ -2,29 +2,31 @@
 
 When the sections lie gathered the steps make a stair; a section that is missing,
 doubled or in the wrong place breaks it (metaglossary.com, collating marks: a
-rule of about 6 points, moved along for each section).
+rule of about 6 points, moved along for each section).  At the foot the stair
+begins again at the head, with steps half as long, then a third, so that the
+rounds are told apart.
 """
 
 from __future__ import annotations
 
-from typing import Final
+from collections.abc import Sequence
 
 from impose.geometry.sides import Edge
-from impose.plan.parts import Mark, Shape, Sheet
-from impose.units import Length
-
-WIDTH: Final = Length.points(6)
-STEP: Final = Length.points(14)
+from impose.model.job import MarkSettings
+from impose.plan.parts import Mark, Placement, Shape, Sheet
 
 
-def collation_mark(sheet: Sheet, last_position: int, weight: Length) -> Mark | None:
+def collation_mark(
+    sheet: Sheet, fronts: Sequence[Placement], last_position: int, settings: MarkSettings
+) -> Mark | None:
     """The step of this sheet's section, on the front where its first and last page meet.
 
-    `last_position` is the section's last face.  None when the two do not meet
-    on this sheet (an inner sheet of the section).
+    `fronts` are the placements of one copy on the front; `last_position` is the
+    section's last face.  None when the two do not meet on this sheet (an inner
+    sheet of the section).
     """
-    first_position = min(p.position for p in sheet.front.placements)
-    ends = [p for p in sheet.front.placements if p.position in (first_position, last_position)]
+    first_position = min(p.position for p in fronts)
+    ends = [p for p in fronts if p.position in (first_position, last_position)]
     if len(ends) != 2:
         return None
     right = max(ends, key=lambda p: p.trim.x0.grains)
@@ -32,8 +34,9 @@ def collation_mark(sheet: Sheet, last_position: int, weight: Length) -> Mark | N
     if right.spine_at is not Edge.LEFT or right.upside_down:
         return None
     fold = (left.trim.x1 + right.trim.x0).half
-    room = right.trim.height // STEP
-    step = (sheet.section - 1) % max(1, room - 2) + 1
-    top = right.trim.y1 - STEP * step
-    half = WIDTH.half
-    return Mark("collation", Shape.FILLED, fold - half, top - STEP, fold + half, top, weight)
+    steps = max(1, right.trim.height // settings.step - 2)
+    rounds, step = divmod(sheet.section - 1, steps)
+    top = right.trim.y1 - settings.step * (step + 1)
+    half = settings.step_width.half
+    low = top - settings.step.split(rounds + 1)[0]
+    return Mark("collation", Shape.FILLED, fold - half, low, fold + half, top, settings.weight)

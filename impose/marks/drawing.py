@@ -7,6 +7,7 @@ move from sheet to sheet, along with their lines.
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 
 from impose.findings import Finding
@@ -15,12 +16,15 @@ from impose.geometry.sides import PageSides
 from impose.marks.collation import collation_mark
 from impose.marks.layoutmarks import LayoutRules, Reach, SideMarks, layout_marks
 from impose.marks.measure import LENGTH
+from impose.marks.pressmarks import BAR, GRIPPER, LAY, PRESS_KINDS
 from impose.marks.slug import slug_text
 from impose.model.job import DEFAULT_MARKS, Job
 from impose.model.machines import Printer
 from impose.plan.insets import role_of
-from impose.plan.parts import Mark, Shape, Sheet, Side
+from impose.plan.parts import Mark, Placement, Shape, Sheet, Side
 from impose.plan.plan import Plan
+from impose.plan.pressfacts import Pass
+from impose.schemes.pressroom import passes_of
 from impose.units import ZERO
 
 
@@ -60,6 +64,8 @@ class _Drawer:
         self._counts = Counter(sheet.role for sheet in plan.sheets)
         self._shared: dict[_LayoutKey, tuple[SideMarks, SideMarks]] = {}
         self.no_measure = False
+        self.no_press: dict[str, None] = {}
+        self._job = job
         self._rules = LayoutRules(
             settings=job.marks, kinds=self.kinds, bleed=_most_bleed(plan), unit=plan.unit
         )
@@ -76,12 +82,26 @@ class _Drawer:
             self._side(sheet, side, marks, name)
             for (name, side), marks in zip(sheet.sides, shared, strict=True)
         )
+        if sheet.one_forme:  # what stands on the plates stands on both sides
+            back = replace(
+                sheet.back, marks=front.marks, own_marks=front.own_marks, fills=front.fills
+            )
         return replace(sheet, front=front, back=back)
 
     def notes(self) -> tuple[Finding, ...]:
         found = []
         if self.no_room:
             found.append(self._no_room())
+        if self.no_press:
+            found.append(
+                Finding.note(
+                    "press-mark-no-room",
+                    f"left out, there is no room for it outside the pages: "
+                    f"{', '.join(self.no_press)}",
+                    hint="a larger sheet has room for it; tell the press by the ticket which edges "
+                    "lie at gripper and lay",
+                )
+            )
         if self.no_slug:
             found.append(
                 Finding.note(
@@ -125,14 +145,17 @@ class _Drawer:
         last = replace(
             sheet, number=self._counts[sheet.role], section=max(self._section_ends, default=0)
         )
+        rules = replace(self._rules, passes=self._passes(sheet))
         sides, missing = layout_marks(
             sheet,
             _printable(self.printer, sheet.size),
             self._reaches[_layout_key(sheet)],
             self._words(last, "front"),
-            self._rules,
+            rules,
         )
         self.no_room.update(missing)
+        for side in sides:
+            self.no_press.update(dict.fromkeys(side.missing))
         if "slug" in self.kinds:
             self.no_slug = self.no_slug or any(side.slug is None for side in sides)
         if "measure" in self.kinds:
@@ -154,15 +177,26 @@ class _Drawer:
             if area.x0 <= x <= area.x1:
                 own.append(Mark("crop", Shape.LINE, x, low, x, high, weight))
         if name == "front" and self._collated and sheet.section:
-            mark = collation_mark(sheet, self._section_ends[sheet.section], weight)
+            fronts = _first_copy(self.plan, side)
+            last = self._section_ends[sheet.section]
+            mark = collation_mark(sheet, fronts, last, self.settings)
             if mark:
                 own.append(mark)
         if shared.slug:
             own.append(shared.slug.mark(self._words(sheet, name)))
         groups = (shared.group,) if shared.group.marks else ()
-        return replace(side, marks=groups, own_marks=tuple(own))
+        fills = (*side.fills, *shared.fills)
+        return replace(side, marks=groups, own_marks=tuple(own), fills=fills)
+
+    def _passes(self, sheet: Sheet) -> tuple[Pass, ...]:
+        """Where the press holds the sheet; nothing for an office printer of which no more is
+        asked."""
+        if self.plan.press is None:
+            return ()
+        return passes_of(sheet, self._job)
 
     def _words(self, sheet: Sheet, name: str) -> str:
+        name = "both sides" if sheet.one_forme else name
         section = f"section {sheet.section}" if len(self._section_ends) > 1 else ""
         inset = "" if sheet.role == "guts" else sheet.role
         return slug_text(
@@ -178,13 +212,17 @@ class _Drawer:
 
 
 def _kinds(job: Job) -> frozenset[str]:
-    """Unless the job names its marks: registration marks are for presses, the check line for
-    all other printers."""
+    """Unless the job names its marks: registration marks are for presses, the colour bar and the
+    marks of the lays where the press has them, the check line for all other printers."""
     chosen = job.marks.kinds
     printer = job.guts.printer
     if chosen != DEFAULT_MARKS:
         return chosen
-    return chosen - {"measure" if printer and printer.press else "registration"}
+    if printer and printer.press:
+        none = set() if printer.bar else {BAR}
+        none |= set() if printer.side_lay else {GRIPPER, LAY}
+        return chosen - {"measure"} - none
+    return chosen - PRESS_KINDS - {"registration"}
 
 
 def _most_bleed(plan: Plan) -> PageSides:
@@ -215,12 +253,17 @@ def _reaches(plan: Plan) -> dict[_LayoutKey, tuple[Reach, ...]]:
     return known
 
 
+def _first_copy(plan: Plan, side: Side) -> Sequence[Placement]:
+    """Of two copies bound as one, which take turns among the placements, the first."""
+    return side.placements[::2] if plan.two_up else side.placements
+
+
 def _section_ends(plan: Plan) -> dict[int, int]:
     """The last face of each section."""
     ends: dict[int, int] = {}
     for sheet in plan.sheets:
         if sheet.section:
-            here = max(p.position for _, side in sheet.sides for p in side.placements)
+            here = max(p.position for _, side in sheet.sides for p in _first_copy(plan, side))
             ends[sheet.section] = max(ends.get(sheet.section, 0), here)
     return ends
 

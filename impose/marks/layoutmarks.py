@@ -13,11 +13,23 @@ from impose.geometry.box import Box, Size
 from impose.geometry.sides import PageSides
 from impose.geometry.turning import Turnover
 from impose.marks.measure import KIND, measure_marks
+from impose.marks.pressmarks import (
+    BAR,
+    FOLDING,
+    GRIPPER,
+    LAY,
+    PressMarks,
+    bar_marks,
+    colour_bar,
+    folding_note,
+    guide_marks,
+)
 from impose.marks.registration import registration_marks
 from impose.marks.slug import SlugPlace, slug_place
 from impose.marks.ticks import Ground, ticks
 from impose.model.job import MarkSettings
-from impose.plan.parts import SLIT, Line, LineKind, Mark, MarkGroup, Sheet, Side
+from impose.plan.parts import SLIT, Fill, Line, LineKind, Mark, MarkGroup, Sheet, Side
+from impose.plan.pressfacts import Pass
 from impose.units import Length
 
 #: From a line's first to its last place across the sheet, on all sheets of a layout.
@@ -37,6 +49,7 @@ class LayoutRules:
     kinds: frozenset[str]
     bleed: PageSides
     unit: str = "mm"
+    passes: tuple[Pass, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +63,8 @@ class SideMarks:
     group: MarkGroup
     moving: tuple[tuple[int, Length, Length], ...]
     slug: SlugPlace | None
+    fills: tuple[Fill, ...] = ()
+    missing: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,9 +94,12 @@ def layout_marks(
     front, back = (_ticked(sheet, side, area, reaches, rules) for side in (sheet.front, sheet.back))
     targets = _targets(sheet, front, back, rules)
     sides = tuple(
-        _finished(ticked, marks, longest, rules, ticked is front)
+        _finished(ticked, _pressed(sheet, ticked, marks, rules, ticked is front), longest, rules,
+                  ticked is front)
         for ticked, marks in zip((front, back), targets, strict=True)
-    )
+    )  # fmt: skip
+    if sheet.one_forme:
+        return (sides[0], sides[0]), front.missing
     return (sides[0], sides[1]), (*front.missing, *back.missing)
 
 
@@ -127,7 +145,8 @@ def _targets(
     both = front.ground.area.meet(sheet.turned.over(back.ground.area, sheet.size))
     taken = (*front.taken, *_over(sheet, back.taken))
     ground = Ground(both, front.ground.keep_out)
-    marks = registration_marks(ground, taken, rules.settings.weight)
+    twin = (lambda box: sheet.turned.over(box, sheet.size)) if sheet.one_forme else None
+    marks = registration_marks(ground, taken, rules.settings, twin)
     return marks, tuple(_over(sheet, marks))
 
 
@@ -138,10 +157,34 @@ def _over(sheet: Sheet, marks: Sequence[Mark]) -> Iterator[Mark]:
         yield replace(mark, x0=box.x0, y0=box.y0, x1=box.x1, y1=box.y1)
 
 
+def _pressed(
+    sheet: Sheet, ticked: _Ticked, targets: Sequence[Mark], rules: LayoutRules, front: bool
+) -> PressMarks:
+    """The targets, and what is for the press: on one forme for both sides, for both passes."""
+    known = PressMarks(tuple(targets))
+    if not rules.passes:
+        return known
+    passes = rules.passes if sheet.one_forme else rules.passes[:1] if front else rules.passes[1:]
+    ground, settings = ticked.ground, rules.settings
+
+    def taken() -> tuple[Mark, ...]:
+        return (*ticked.taken, *known.marks, *bar_marks(known.fills))
+
+    if rules.kinds & {GRIPPER, LAY}:
+        guides = guide_marks(ground, taken(), passes, settings)
+        known = known.joined(guides.only(rules.kinds))
+    if BAR in rules.kinds:
+        known = known.joined(colour_bar(ground, taken(), passes[0].gripper.opposite, settings))
+    if FOLDING in rules.kinds and front:
+        known = known.joined(folding_note(ground, taken(), sheet.folds))
+    return known
+
+
 def _finished(
-    ticked: _Ticked, targets: Sequence[Mark], longest: str, rules: LayoutRules, measured: bool
+    ticked: _Ticked, pressed: PressMarks, longest: str, rules: LayoutRules, measured: bool
 ) -> SideMarks:
     """`measured`: the side that carries the check line."""
+    targets = (*pressed.marks, *bar_marks(pressed.fills))
     slug = None
     if "slug" in rules.kinds and longest:
         slug = slug_place(ticked.ground, (*ticked.taken, *targets), longest)
@@ -151,8 +194,8 @@ def _finished(
         ground = replace(ticked.ground, keep_out=(*ticked.ground.keep_out, *words))
         taken = (*ticked.taken, *targets)
         measure = measure_marks(ground, taken, rules.unit, rules.settings.weight)
-    group = MarkGroup((*ticked.fixed, *targets, *measure))
-    return SideMarks(ticked.ground.area, group, ticked.moving, slug)
+    group = MarkGroup((*ticked.fixed, *pressed.marks, *measure))
+    return SideMarks(ticked.ground.area, group, ticked.moving, slug, pressed.fills, pressed.missing)
 
 
 def turned_line(line: Line, sheet: Size, turned: Turnover) -> Line:

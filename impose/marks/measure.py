@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import Final
 
 from impose.geometry.box import Box
-from impose.marks.slug import HEIGHT, words_width
+from impose.marks.around import HEIGHT, words_width
 from impose.marks.strips import free_strip
 from impose.marks.ticks import Ground
 from impose.plan.parts import Mark, Shape

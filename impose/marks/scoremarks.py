@@ -13,9 +13,10 @@ from typing import Final
 
 from impose.findings import Finding
 from impose.geometry.box import Box, box_inside
+from impose.marks.around import HEIGHT
 from impose.marks.layoutmarks import turned_line
 from impose.marks.registration import registration_marks
-from impose.marks.slug import HEIGHT, slug_place, slug_text
+from impose.marks.slug import slug_place, slug_text
 from impose.marks.ticks import SHORTEST, Ground, ticks
 from impose.model.job import Job, MarkSettings
 from impose.plan.coverfacts import CoverFacts
@@ -86,7 +87,7 @@ class _Marker:
             if inside and self.cover.glue_strip:
                 marks.extend(self._glue(trim, ground))
         if "registration" in self.settings.kinds and self._press:
-            marks.extend(registration_marks(ground, marks, self.settings.weight))
+            marks.extend(registration_marks(ground, marks, self.settings))
         own = self._slug(ground, marks, inside, missing)
         groups = (MarkGroup(tuple(marks)),) if marks else ()
         return replace(side, marks=groups, own_marks=own)

@@ -4,18 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from fractions import Fraction
-from typing import Final
 
 from impose.geometry.box import Box
+from impose.marks.around import HEIGHT, words_width
 from impose.marks.strips import free_strip
 from impose.marks.ticks import Ground
 from impose.plan.parts import Mark, Shape
 from impose.units import Length
-
-HEIGHT: Final = Length.points(7)
-#: Wider than any line of the shipped typeface per character, as a share of the height.
-_ADVANCE: Final = Fraction(66, 100)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,11 +43,6 @@ def slug_place(ground: Ground, taken: Iterable[Mark], longest: str) -> SlugPlace
         return None
     box, upright = found
     return SlugPlace(box.x1, box.y0, 90) if upright else SlugPlace(box.x0, box.y0, 0)
-
-
-def words_width(words: str) -> Length:
-    """More than the words take in the letters of a slug."""
-    return HEIGHT * (_ADVANCE * len(words))
 
 
 def slug_text(parts: Iterable[str]) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import Final
 
 from impose.geometry.box import Box
+from impose.marks.around import around
 from impose.marks.ticks import Ground
 from impose.plan.parts import Mark
 from impose.units import Length
@@ -25,7 +26,7 @@ def free_strip(
     True with it: it stands at a side, and what is put there runs up.  None when
     there is no room outside the trims and off the marks.
     """
-    boxes = [*ground.keep_out, *(_around(mark) for mark in taken)]
+    boxes = [*ground.keep_out, *(around(mark) for mark in taken)]
     for inset in (_EASY, _CLEAR):
         found = _within(ground.area, boxes, (width, height), inset)
         if found is not None:
@@ -68,12 +69,3 @@ def _first_free(boxes: Sequence[Box], strip: Box, width: Length, across: bool) -
             return here
         here = max((box.x1 if across else box.y1) for box in hit) + _CLEAR
     return None
-
-
-def _around(mark: Mark) -> Box:
-    return Box(
-        min(mark.x0, mark.x1) - _CLEAR,
-        min(mark.y0, mark.y1) - _CLEAR,
-        max(mark.x0, mark.x1) + _CLEAR,
-        max(mark.y0, mark.y1) + _CLEAR,
-    )

@@ -8,6 +8,7 @@ from impose.model.flatjobs import refuse_flat
 from impose.model.job import Binding, Job
 from impose.model.leafkinds import LeafKind
 from impose.model.panelcombinations import refuse_panels
+from impose.model.presscombinations import refuse_press_work
 from impose.units import Length
 
 
@@ -18,6 +19,7 @@ def refuse_impossible(asked: Asked, job: Job) -> None:
     _refuse_two_places(asked, job)
     refuse_panels(asked, job)
     refuse_flat(asked, job)
+    refuse_press_work(asked, job)
     if job.trim is not None:
         leaf = job.bound_at.leaf_size(job.trim.size)
         _refuse_wide_grind(asked, job, leaf)

@@ -8,7 +8,7 @@ from typing import Final
 
 from impose.model.fields import ValueFault
 from impose.model.inks import MOST, Ink
-from impose.model.readers import NUMBER, text
+from impose.model.readers import NUMBER, text, texts
 
 HELP: Final = 'for example "cmyk 0 20 80 0", "grey 30", "rgb 200 40 40" or "#c82828"'
 _NUMBERS: Final = {"grey": 1, "gray": 1, "cmyk": 4, "rgb": 3}
@@ -37,3 +37,18 @@ def ink(value: object) -> Ink | None:
     if any(part > 1 for part in parts):
         raise ValueFault(f"'{value}': {space} goes from 0 to {most}", hint=HELP)
     return Ink("grey" if space == "gray" else space, parts)
+
+
+def tint_shares(value: object) -> tuple[Fraction, ...]:
+    """A reader: shares of an ink, `["100%", "50%"]`."""
+    found = []
+    for written in texts(value):
+        if not re.fullmatch(NUMBER + r"\s*%", written.strip()):
+            raise ValueFault(f"'{written}' is not a tint", hint='for example ["100%", "50%"]')
+        share = Fraction(written.rstrip("% ")) / 100
+        if not 0 < share <= 1:
+            raise ValueFault(f"'{written}': a tint is more than 0 % and at most 100 %")
+        found.append(share)
+    if not found:
+        raise ValueFault("no tint is named", hint='for example ["100%", "50%"]')
+    return tuple(found)

@@ -17,6 +17,7 @@ from impose.model.inks import Ink
 from impose.model.leafkinds import AS_THE_REST, NO_RULE, LeafWish, SizeRule
 from impose.model.machines import Bench, Printer
 from impose.model.panels import PanelWish
+from impose.model.presswork import TwoUp, Work
 from impose.model.prices import NO_PRICES, Prices
 from impose.model.sheetway import SheetWay
 from impose.model.sizes import FitMode as FitMode
@@ -138,17 +139,46 @@ class FlatWish:
 #: How far folded panels keep from the fore-edge's knife and from the spine (from memory).
 FOLD_OUT_CLEAR: Final = Length.inches("1/4")
 #: What is drawn unless the job says otherwise.
-DEFAULT_MARKS: Final = frozenset({"crop", "fold", "registration", "collation", "slug", "measure"})
+DEFAULT_MARKS: Final = frozenset(
+    {
+        "crop",
+        "fold",
+        "registration",
+        "collation",
+        "slug",
+        "measure",
+        "colour bar",
+        "gripper",
+        "lay",
+        "folding",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MarkSettings:
-    """Which marks, and their measures (defaults: common practice, 5 mm long, 0.25 pt)."""
+    """Which marks, and their measures (defaults: common practice, 5 mm long, 0.25 pt).
+
+    `target` is a registration mark's cross (6 mm: from memory, 5 to 8 mm is
+    usual).  Collation marks are `step_width` across the fold and `step` long (a
+    rule of about 6 points, moved along for each section: metaglossary.com).
+    The colour bar is `bar_height` high (5 to 6 mm: from memory), its patches
+    `patch` wide in these `tints` of each ink; `inks` are their names, empty:
+    those that the pages use.  `guide` is the length of lay and gripper marks.
+    """
 
     kinds: frozenset[str] = DEFAULT_MARKS
     length: Length = Length.mm(5)
     offset: Length = Length.mm(3)
     weight: Length = Length.points("0.25")
+    target: Length = Length.mm(6)
+    step: Length = Length.points(14)
+    step_width: Length = Length.points(6)
+    bar_height: Length = Length.mm(5)
+    patch: Length = Length.mm(5)
+    tints: tuple[Fraction, ...] = (Fraction(1), Fraction(3, 4), Fraction(1, 2), Fraction(1, 4))
+    inks: tuple[str, ...] = ()
+    guide: Length = Length.mm(6)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,6 +220,8 @@ class Guts:
     lay: str | None = None  #: head or foot: where a single leaf lies on its sheet; None: centred
     order_said: bool = False  #: the job names the order; else repeats are compared, too
     way: SheetWay | None = None  #: the layout taken among those compared
+    work: Work | None = None  #: how the back is printed; None: as the printer turns the sheet
+    two_up: TwoUp | None = None  #: two copies are bound as one and cut apart
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

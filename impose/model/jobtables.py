@@ -22,13 +22,14 @@ from impose.model.checklimits import USUAL_LIMITS
 from impose.model.conditions import Part
 from impose.model.fields import Reads, Short, TableFault, ValueFault, table
 from impose.model.holetables import HolesTable
-from impose.model.inkreader import ink
+from impose.model.inkreader import ink, tint_shares
 from impose.model.inks import Ink
 from impose.model.job import Binding, BlanksAt, FitMode, MakeBleed, MarkSettings, NamedSize, Order
 from impose.model.jobreaders import Ranges
 from impose.model.leafkinds import LeafKind
 from impose.model.panels import LeafletFold
 from impose.model.paperreaders import Basis
+from impose.model.presswork import TwoUp, Work
 from impose.model.pricetables import PricesTable
 from impose.model.stock import Grain
 from impose.units import Length
@@ -229,6 +230,8 @@ class GutsTable:
     tab: MaybeSomeLen = None
     nest: MaybeLen = None
     layouts: Annotated[int | None, Reads(read.count_from(1))] = None
+    work: Annotated[Work | None, Reads(read.member_of(Work))] = None
+    two_up: Annotated[TwoUp | None, Reads(read.member_of(TwoUp))] = None
 
 
 @table
@@ -241,6 +244,14 @@ class MarksTable:
     length: MaybeSomeLen = None
     offset: MaybeLen = None
     weight: MaybeSomeLen = None
+    target: MaybeSomeLen = None
+    step: MaybeSomeLen = None
+    step_width: MaybeSomeLen = None
+    bar_height: MaybeSomeLen = None
+    patch: MaybeSomeLen = None
+    tints: Annotated[tuple[Fraction, ...] | None, Reads(tint_shares)] = None
+    inks: Annotated[tuple[str, ...], Reads(read.texts)] = ()
+    guide: MaybeSomeLen = None
 
 
 @table

@@ -37,6 +37,10 @@ class Printer:
     `lead` is the margin at the leading edge (the gripper on a press), `tail`
     the opposite one, `left` and `right` as seen on the printed face with the
     leading edge at the bottom.  `flip` is how it turns the sheet for the back.
+    `side_lay` is the side ("left" or "right", seen in the same way) to which the
+    sheet is pulled on its first pass, empty: not said.  `bar` is paper at the
+    tail that pages keep free for the colour bar, beyond what cannot be printed.
+    `image_max` is the largest image; `perfects`: both sides in one pass.
     `registers` are the corrections found with trial sheets, by size of sheet;
     `refeed` how a pile goes back for its second side, None: never tried.
     """
@@ -55,6 +59,10 @@ class Printer:
     refeed: Refeed | None = None
     sheet_min: Size | None = None
     sheet_max: Size | None = None
+    side_lay: str = ""
+    bar: Length = ZERO
+    image_max: Size | None = None
+    perfects: bool = False
     description: str = ""
     source: str = ""
 
@@ -62,12 +70,28 @@ class Printer:
         """What cannot be printed, at the edges of the sheet as it lies in the file.
 
         The leading edge lies at the bottom, or at the left when the edge that
-        leads runs upright.
+        leads runs upright.  The largest image begins at the gripper and lies in
+        the middle across.
         """
         lead_across = (self.leads is LeadingEdge.LONG) == sheet.landscape
+        across, along = (sheet.width, sheet.height) if lead_across else (sheet.height, sheet.width)
+        tail, left, right = self.tail, self.left, self.right
+        if self.image_max is not None:
+            wide, deep = self.image(self.image_max)
+            beside = max(across - wide, ZERO).half
+            tail, left, right = (
+                max(tail, along - self.lead - deep),
+                max(left, beside),
+                max(right, beside),
+            )
         if lead_across:
-            return Edges(bottom=self.lead, top=self.tail, left=self.left, right=self.right)
-        return Edges(left=self.lead, right=self.tail, top=self.left, bottom=self.right)
+            return Edges(bottom=self.lead, top=tail, left=left, right=right)
+        return Edges(left=self.lead, right=tail, top=left, bottom=right)
+
+    def image(self, size: Size) -> tuple[Length, Length]:
+        """A size as it goes through the machine: along the leading edge, and away from it."""
+        short, long = sorted((size.width, size.height), key=lambda n: n.grains)
+        return (long, short) if self.leads is LeadingEdge.LONG else (short, long)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

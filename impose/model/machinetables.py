@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Annotated, Final
 
+from impose.geometry.box import Size
 from impose.geometry.turning import Flip
 from impose.model import readers as read
 from impose.model.fields import Reads, TableFault, ValueFault, table
@@ -66,6 +67,10 @@ class PrinterFile:
     margins: MarginsTable = MarginsTable()
     flips: Annotated[Flip | None, Reads(read.member_of(Flip))] = None
     marks: Annotated[str, Reads(read.word_of(("black", "registration")))] = "black"
+    side_lay: Annotated[str, Reads(read.word_of(("left", "right")))] = ""
+    bar: Len = ZERO
+    image_max: MaybeSize = None
+    perfects: Annotated[bool, Reads(read.truth)] = False
     stacks: Annotated[str, Reads(read.word_of(("face down", "face up")))] = "face down"
     refeed: Annotated[Refeed | None, Reads(read_refeed)] = None
     register: Annotated[tuple[Register, ...], Reads(read_registers)] = ()
@@ -85,6 +90,19 @@ class PrinterFile:
                     f"{most.text(unit)}",
                     key="sheet_min",
                 )
+        if self.image_max is not None and self.sheet_max is not None:
+            image, most = self.image_max.size, self.sheet_max.size
+            if sorted(_grains(image)) > sorted(_grains(most)):
+                unit = self.sheet_max.unit
+                yield ValueFault(
+                    f"the largest image, {image.text(unit)}, is larger than the largest sheet, "
+                    f"{most.text(unit)}",
+                    key="image_max",
+                )
+        if self.technique == "office":
+            for key in ("side_lay", "bar", "perfects"):
+                if getattr(self, key):
+                    yield ValueFault(f"an office printer has no {key}", key=key)
 
     def value(self) -> Printer:
         return Printer(
@@ -102,9 +120,17 @@ class PrinterFile:
             refeed=self.refeed,
             sheet_min=self.sheet_min.size if self.sheet_min else None,
             sheet_max=self.sheet_max.size if self.sheet_max else None,
+            side_lay=self.side_lay,
+            bar=self.bar,
+            image_max=self.image_max.size if self.image_max else None,
+            perfects=self.perfects,
             description=self.description,
             source=self.source,
         )
+
+
+def _grains(size: Size) -> tuple[int, int]:
+    return size.width.grains, size.height.grains
 
 
 @table

@@ -61,6 +61,8 @@ class Overrides:
     panels: int | None = None
     tab: str | None = None
     nest: str | None = None
+    work: str | None = None
+    two_up: str | None = None
     passwords: tuple[str, ...] = ()
 
 
@@ -102,6 +104,8 @@ PLACE_OF: Final[Mapping[str, tuple[str, str]]] = {
     "panels": ("guts", "panels"),
     "tab": ("guts", "tab"),
     "nest": ("guts", "nest"),
+    "work": ("guts", "work"),
+    "two_up": ("guts", "two_up"),
     "passwords": ("book", "password"),
 }
 _OPTION_AT: Final = {place: name for name, place in PLACE_OF.items()}

@@ -8,7 +8,7 @@ office printer.  Each assumption is noted.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 from typing import Final
 
@@ -336,6 +336,8 @@ def _guts(asked: Asked, stock: Stock, sheets: tuple[NamedSize, ...]) -> Guts:
         clear_of_margins=table.on_sheet == ON_SHEET[1],
         panel=PanelWish(fold=table.fold, panels=table.panels, tab=table.tab, nest=table.nest),
         layouts=table.layouts,
+        work=table.work,
+        two_up=table.two_up,
     )
 
 
@@ -365,10 +367,9 @@ def _conditions(asked: Asked) -> Conditions:
 
 
 def _marks(asked: Asked) -> MarkSettings:
+    """What is said, else the usual; `show` is called kinds here."""
     table, usual = asked.tables.marks, MarkSettings()
-    return MarkSettings(
-        kinds=usual.kinds if table.show is None else frozenset(table.show),
-        length=table.length if table.length is not None else usual.length,
-        offset=table.offset if table.offset is not None else usual.offset,
-        weight=table.weight if table.weight is not None else usual.weight,
-    )
+    said = {item.name: getattr(table, item.name) for item in fields(table) if item.name != "show"}
+    given = {name: value for name, value in said.items() if value not in (None, ())}
+    kinds = usual.kinds if table.show is None else frozenset(table.show)
+    return replace(usual, kinds=kinds, **given)

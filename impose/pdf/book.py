@@ -55,18 +55,27 @@ class SidePage(NamedTuple):
 class Book:
     """Writes the page tree; `forms` has the object numbers of the pages' forms.
 
-    `font` is that of the font of marks, 0 when there is no text.
+    `font` is that of the font of marks, 0 when there is no text; `spots` are the
+    colour spaces of spot colours by their names in the resources.
     """
 
-    def __init__(self, out: PdfOut, forms: Mapping[int, int], pen: Pen, font: int) -> None:
+    def __init__(
+        self,
+        out: PdfOut,
+        forms: Mapping[int, int],
+        pen: Pen,
+        font: int,
+        spots: Mapping[bytes, bytes],
+    ) -> None:
         self._out = out
         self._forms = forms
         self._pen = pen
         self._numbers = Numbers()
         self._fonts = out.add_new(b"<</%b %d 0 R>>" % (FONT, font)) if font else 0
         self._inks = 0
-        if pen.all_inks:
-            self._inks = out.add_new(b"<</%b %b>>" % (ALL_INKS, _ALL_INKS))
+        if pen.all_inks or spots:
+            named = b"".join(b"/%b %b" % item for item in spots.items())
+            self._inks = out.add_new(b"<</%b %b%b>>" % (ALL_INKS, _ALL_INKS, named))
         self._boxes: dict[Grains4, bytes] = {}
         self._groups: dict[tuple[int, Grains4], int] = {}
         self._streams: dict[bytes, int] = {}

@@ -116,7 +116,7 @@ class LookFile:
         raw.scanty = _is_scanty(raw)
         raw.fingerprint = self._fingerprint(reader, number, raw)
         inks = self._pages.inks(number)
-        raw.most_ink, raw.rgb = inks.most, inks.rgb
+        raw.most_ink, raw.rgb, raw.coloured = inks.most, inks.rgb, inks.coloured
         raw.white_overprint, raw.transparent = inks.white_overprint, inks.transparent
         raw.old_workflow = self._old_workflow
         return raw

@@ -38,6 +38,7 @@ class InkLook:
     rgb: bool = False
     white_overprint: bool = False
     transparent: bool = False
+    coloured: bool = False
 
     def join(self, other: InkLook) -> InkLook:
         """Both together."""
@@ -46,6 +47,7 @@ class InkLook:
             self.rgb or other.rgb,
             self.white_overprint or other.white_overprint,
             self.transparent or other.transparent,
+            self.coloured or other.coloured,
         )
 
 
@@ -101,7 +103,8 @@ def _of_content(data: bytes, resources: Object | None) -> InkLook:
     over = {name for name, state in states if _true(state, "/OP") or _true(state, "/op")}
     named = {name for name in over if b"/" + name.encode("latin-1", "replace") in data}
     white = bool(named) and _paints_white(data, named)
-    return InkLook(most, rgb, white, any(_see_through(state) for _, state in states))
+    coloured = rgb or any(any(four[:3]) for four in cmyk)
+    return InkLook(most, rgb, white, any(_see_through(state) for _, state in states), coloured)
 
 
 def _operands(data: bytes, operator: re.Pattern[bytes], count: int) -> set[tuple[float, ...]]:

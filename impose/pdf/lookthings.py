@@ -176,6 +176,7 @@ class RawLook:
     scanty: bool = False
     fingerprint: bytes = b""
     most_ink: float = 0.0
+    coloured: bool = False
     rgb: bool = False
     white_overprint: bool = False
     transparent: bool = False

@@ -52,14 +52,19 @@ def moved(move: Move, operators: bytes, numbers: Mapping[int, bytes]) -> bytes:
     return b"q %b %b %b cm\n%bQ\n" % (factors, *shift, operators)
 
 
-_INK_OPERATORS: Final = {"grey": b"g", "cmyk": b"k", "rgb": b"rg"}
+_INK_OPERATORS: Final = {"grey": b"g", "cmyk": b"k", "rgb": b"rg", "spot": b"scn"}
 
 
-def fill_field(fill: Fill, numbers: Mapping[int, bytes]) -> bytes:
-    """A field of flat colour; grey is darkness here and light in the file (8.6.4)."""
+def fill_field(fill: Fill, numbers: Mapping[int, bytes], spots: Mapping[str, bytes]) -> bytes:
+    """A field of flat colour; grey is darkness here and light in the file (8.6.4).
+
+    `spots` are the names of spot colours' spaces in the resources.
+    """
     ink, box = fill.ink, fill.box
     parts = [1 - part for part in ink.parts] if ink.space == "grey" else list(ink.parts)
     colour = b" ".join(factor_text(part) for part in parts)
+    if ink.space == "spot":
+        colour = b"/%b cs %b" % (spots[ink.name], colour)
     x0, y0, x1, y1 = (value.grains for value in (box.x0, box.y0, box.x1, box.y1))
     corner = (numbers[x0], numbers[y0], numbers[x1 - x0], numbers[y1 - y0])
     return b"q %b %b %b %b %b %b re f Q\n" % (colour, _INK_OPERATORS[ink.space], *corner)

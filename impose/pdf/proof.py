@@ -76,11 +76,13 @@ class ProofLook:
 
     `swallowed` is the strip at the spine that is shaded; None: as the binding
     has it (`SWALLOWED`); with a length of 0 nothing is shaded.  `insets` are the
-    written sheets of the plan's insets, group by group.
+    written sheets of the plan's insets, group by group.  `copy` is which of the
+    copies that a set of sheets gives, from 1.
     """
 
     swallowed: Length | None = None
     cover: CoverFaces | None = None
+    copy: int = 1
     insets: tuple[Path, ...] = ()
 
 
@@ -103,7 +105,7 @@ def write_proof(
     look = look or ProofLook()
     cover = look.cover
     refuse_input(target, [sheets_pdf, *look.insets, *([cover.pdf] if cover else [])])
-    book = BoundBook(cut_items(plan)) if plan.flat else bind_book(plan)
+    book = BoundBook(cut_items(plan)) if plan.flat else bind_book(plan, look.copy)
     drift = drift or ZERO
     with collector_at_rest(), ExitStack() as stack:
         written = [("guts", sheets_pdf), *_named(look.insets)]
@@ -143,14 +145,13 @@ class _Printed:
         self.faces = tuple(faces)
         sheets = [sheet for sheet in plan.sheets if sheet.role == role]
         printed = [
-            (sheet.number, name, side)
-            for sheet in sheets
-            for name, side in sheet.sides
-            if name == "front" or not plan.one_sided(role)
+            (sheet.number, name, side) for sheet in sheets for name, side in plan.printed(sheet)
         ]
         self._pages = {(number, name): at for at, (number, name, _) in enumerate(printed)}
+        one_forme = [sheet.number for sheet in sheets if sheet.one_forme]
+        self._pages.update({(n, "back"): self._pages[n, "front"] for n in one_forme})
         self._printers = [side.move.inverse for _, _, side in printed]
-        self.document = Document(path, _opened(path, len(self._pages)))
+        self.document = Document(path, _opened(path, len(printed)))
         moves = [Edges()] * len(self.faces)
         if drift:
             moves = worst_drifts(path, self._pages, self.faces, drift)

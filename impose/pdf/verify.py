@@ -28,6 +28,7 @@ from impose.pdf.operators import Numbers, fill_field
 from impose.pdf.placed import Grains4, Placed, side_boxes
 from impose.pdf.read import Sources
 from impose.pdf.readback import ReadBack
+from impose.pdf.spotspaces import named_space, spot_names, spot_resources
 from impose.pdf.verifymarks import Grains, Stroke, ink_once, read_marks, told_marks
 from impose.pdf.verifymoves import unwrapped
 from impose.plan.parts import Mark, Sheet, Side
@@ -47,7 +48,7 @@ _PLACED: Final = re.compile(
     rb"q (\S+) (\S+) (\S+) (\S+) re W n (\S+ \S+ \S+ \S+) (\S+) (\S+) cm/(P\d+) Do Q\n"
 )
 #: A field of flat colour beneath the pages.
-_FIELD: Final = re.compile(rb"q (?:\S+ ){1,4}(?:g|k|rg) \S+ \S+ \S+ \S+ re f Q\n")
+_FIELD: Final = re.compile(rb"q (?:/S\d+ cs )?(?:\S+ ){1,4}(?:g|k|rg|scn) \S+ \S+ \S+ \S+ re f Q\n")
 _GROUP_FORM: Final = re.compile(
     rb"/Subtype/Form/BBox (\d+ 0 R|\[[^\]]*\])"
     rb"/Resources<<([^>]*)>>(?:/Filter/FlateDecode)?"
@@ -66,7 +67,7 @@ def verify_sheets(plan: Plan, sources: Sources, target: Path, role: str = "guts"
     sheets = [sheet for sheet in plan.sheets if sheet.role == role]
     try:
         with collector_at_rest(), ReadBack(target) as written:
-            _check_opens(target, len(sheets) * (1 if plan.one_sided(role) else 2))
+            _check_opens(target, sum(len(plan.printed(sheet)) for sheet in sheets))
             _Verifier(plan, sources, written).check(sheets)
         verify_intent(target, sources.press)
     except (ValueError, LookupError, ArithmeticError, zlib.error) as fault:
@@ -112,6 +113,7 @@ class _Verifier:
         self._forms = FormPrints(written)
         self._places = sources.places_of(plan)
         self._grains = Grains()
+        self._spots = spot_resources(())
         self._texts = Numbers()
         self._boxes: dict[bytes, Grains4] = {}
         self._contents: dict[bytes, _Content] = {}
@@ -125,12 +127,10 @@ class _Verifier:
     def check(self, sheets: Sequence[Sheet]) -> None:
         pages = self._written.pages()
         sides = [
-            (sheet, name, side)
-            for sheet in sheets
-            for name, side in sheet.sides
-            if name == "front" or not self._plan.one_sided(sheet.role)
+            (sheet, name, side) for sheet in sheets for name, side in self._plan.printed(sheet)
         ]
         self._compare("pages of the file", len(pages), len(sides))
+        self._spots = spot_resources(spot_names([side for _, _, side in sides]))
         for number, (sheet, name, side) in zip(pages, sides, strict=True):
             self._where = f"sheet {sheet.number}, {name}"
             self._check_side(self._written.text(number), sheet, side)
@@ -150,7 +150,8 @@ class _Verifier:
             self._check_boxes(boxes, sheet, placed)
             self._check_placements(placed, content)
             self._agreed.add(layout)
-        if content.fields != tuple(fill_field(fill, self._texts) for fill in side.fills):
+        fields = tuple(fill_field(fill, self._texts, self._spots) for fill in side.fills)
+        if content.fields != fields:
             raise self._mismatch("fields of colour", content.fields, side.fills)
         named = dict(_NAMED.findall(xobjects))
         self._check_forms([one.page for one in placed if one.page], content.pages, named)
@@ -249,6 +250,9 @@ class _Verifier:
         ink, font = (self._written.text(int(n)) if n else b"" for n in found.groups())
         if ink and not ink.startswith(_ALL_INKS):
             raise self._mismatch("ink of marks", ink, _ALL_INKS)
+        for spot, name in self._spots.items():
+            if not named_space(self._written, ink, name, spot):
+                raise self._mismatch("ink of a patch", ink, spot)
         if font:
             self._check_font(font)
         self._inks_and_fonts.add(entries)

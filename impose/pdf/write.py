@@ -25,6 +25,7 @@ from impose.pdf.operators import Numbers, Pen, factor_text, fill_field, moved
 from impose.pdf.out import PdfOut
 from impose.pdf.placed import Placed, side_boxes
 from impose.pdf.read import Sources
+from impose.pdf.spotspaces import spot_names, spot_resources, spot_spaces
 from impose.plan.parts import MarkGroup, Shape, Sheet, Side
 from impose.plan.plan import Plan
 
@@ -56,13 +57,9 @@ class _Writer:
     def __init__(self, plan: Plan, sources: Sources, sheets: Sequence[Sheet]) -> None:
         self._plan = plan
         self._sources = sources
-        self._sides = [
-            (side, sheet)
-            for sheet in sheets
-            for name, side in sheet.sides
-            if name == "front" or not plan.one_sided(sheet.role)
-        ]
+        self._sides = [(side, sheet) for sheet in sheets for _, side in plan.printed(sheet)]
         self._numbers = Numbers()
+        self._spots = spot_resources(spot_names([side for side, _ in self._sides]))
         self._places = sources.places_of(plan)
         self._fragments: dict[tuple[object, ...], bytes] = {}
         self._factors: dict[int, bytes] = {}
@@ -101,7 +98,9 @@ class _Writer:
             forms.update(zip(of_file, made, strict=True))
         font = self._lettering.embed(out) if self._lettering else 0
         numbers = {page: form.number for page, form in forms.items()}
-        tree = Book(out, numbers, self._pen, font).write(pages)
+        spaces = spot_spaces(list(self._spots), documents, carriers)
+        resources = dict(zip(self._spots.values(), spaces, strict=True))
+        tree = Book(out, numbers, self._pen, font, resources).write(pages)
         own = write_intent(out, self._sources.press)
         carried = [(documents[file], carriers[file]) for file in files]
         text, findings = catalogue(carried, tree, own)
@@ -137,7 +136,7 @@ class _Writer:
         )
         layout = self._layouts.get(key)
         if layout is None:
-            fields = b"".join(fill_field(fill, self._numbers) for fill in side.fills)
+            fields = b"".join(fill_field(fill, self._numbers, self._spots) for fill in side.fills)
             drawn = fields + self._operators(placed, len(groups)) + strokes
             operators = moved(side.move, drawn, self._numbers)
             boxes = (media, *side_boxes(placed, media))

@@ -41,13 +41,15 @@ def fill_data(fill: Fill) -> dict[str, Any]:
         "box": [float(points_text(value)) for value in corners],
         "space": fill.ink.space,
         "parts": [str(part) for part in fill.ink.parts],
+        **({"spot": fill.ink.name} if fill.ink.name else {}),
     }
 
 
 def fill_of(data: dict[str, Any]) -> Fill:
     """The inverse of `fill_data`."""
     x0, y0, x1, y1 = (Length.points(number) for number in data["box"])
-    return Fill(Box(x0, y0, x1, y1), Ink(data["space"], tuple(map(Fraction, data["parts"]))))
+    parts = tuple(map(Fraction, data["parts"]))
+    return Fill(Box(x0, y0, x1, y1), Ink(data["space"], parts, data.get("spot", "")))
 
 
 def strip_data(strip: Strip) -> dict[str, Any]:

@@ -189,7 +189,12 @@ class Sheet:
     `number` counts from 1 in the order of printing; `section` is 1-based, 0
     when the job has none.  `lines` are shared by all sheets of one layout,
     `creep_lines` (fore-edges) lie elsewhere on every nested sheet.  `folds`
-    are in the order they are made.
+    are in the order they are made.  `work` says how the back is printed (the
+    words of a job file, empty: as the printer turns the sheet).  Where one
+    forme prints both sides, `folds` are those of the half that has the first
+    page up on the front; the other half is turned over and folded alike.
+    `half` is 1 or 2 for a half once it is cut off, as the bench has it; in a
+    plan every sheet is whole, 0.
     """
 
     number: int
@@ -205,6 +210,13 @@ class Sheet:
     role: str = "guts"
     stock: str = ""  #: where it is another than that of the guts, with its caliper
     caliper: Length = ZERO
+    work: str = ""
+    half: int = 0
+
+    @property
+    def one_forme(self) -> bool:
+        """One set of plates prints both sides; the sheet is cut in two before it is folded."""
+        return self.work in ONE_FORME
 
     @property
     def sides(self) -> tuple[tuple[str, Side], tuple[str, Side]]:
@@ -237,3 +249,9 @@ class Gather:
 
 
 NO_SHIFT = ZERO
+#: Ways of printing the back with the plates of the front.
+ONE_FORME = frozenset({"work and turn", "work and tumble"})
+#: The cut between the halves of a sheet that one forme prints.
+HALVES = "halves"
+#: The cut between two copies that are bound as one.
+COPIES = "copies"

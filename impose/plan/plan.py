@@ -17,7 +17,8 @@ from impose.plan.flatfacts import FLAT as FLAT_WORK
 from impose.plan.flatfacts import FLAT_ONE_SIDED, SIDE_WORDS, FlatItem
 from impose.plan.holes import HolePlan
 from impose.plan.insetfacts import Inset
-from impose.plan.parts import Cut, Gather, Placement, Sheet
+from impose.plan.parts import Cut, Gather, Placement, Sheet, Side
+from impose.plan.pressfacts import PressFacts
 from impose.plan.scoresteps import ScoreStep
 from impose.units import ZERO, Length
 
@@ -77,7 +78,8 @@ class Plan:
 
     `trim` is the page as it is read, of flat work that of the first of its `items`.
     `pages` are the source pages in reading order; `faces` the number of faces of the
-    finished book, blanks included.
+    finished book, blanks included.  `two_up` says how two copies bound as one meet,
+    empty: one is bound alone.
     """
 
     title: str
@@ -100,6 +102,8 @@ class Plan:
     creep: Creep = field(default_factory=Creep)
     grind: Length = ZERO
     mark_ink: str = "black"
+    two_up: str = ""
+    press: PressFacts | None = None
     insets: tuple[Inset, ...] = ()
     findings: tuple[Finding, ...] = ()
     items: tuple[FlatItem, ...] = ()
@@ -133,6 +137,22 @@ class Plan:
         if role.startswith("inset "):
             return self.insets[int(role.removeprefix("inset ")) - 1].kind is LeafKind.FRENCH
         return role == "guts" and self.scheme in ONE_SIDED
+
+    @property
+    def halved(self) -> bool:
+        """The sheets of the guts are cut in two, each half a copy."""
+        return any(sheet.one_forme for sheet in self.sheets)
+
+    @property
+    def per_sheet(self) -> int:
+        """Copies of the book that one set of sheets gives, but for repeats on a flat sheet."""
+        return (2 if self.halved else 1) * (2 if self.two_up else 1)
+
+    def printed(self, sheet: Sheet) -> tuple[tuple[str, Side], ...]:
+        """The sides of a sheet that are pages of their own in the written file: a forme each."""
+        if sheet.one_forme or self.one_sided(sheet.role):
+            return (("front", sheet.front),)
+        return sheet.sides
 
     def reading_order(self) -> tuple[int | None, ...]:
         """The source page of each face of the book, None for blanks."""

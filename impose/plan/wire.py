@@ -36,6 +36,7 @@ from impose.plan.parts import (
     When,
 )
 from impose.plan.plan import FORMAT, VERSION, Creep, PageFit, Plan
+from impose.plan.pressfacts import press_data, press_of
 from impose.plan.scoresteps import score_data, score_of
 from impose.units import Length, points_text
 
@@ -79,6 +80,8 @@ def to_data(plan: Plan) -> Data:
             "source": plan.creep.source,
         },
         "mark_ink": plan.mark_ink,
+        **({"two_up": plan.two_up} if plan.two_up else {}),
+        **({"press": press_data(plan.press)} if plan.press else {}),
         "files": list(plan.files),
         "pages": [_page(fit) for fit in plan.pages],
         "sheets": [_sheet(sheet, index) for sheet in plan.sheets],
@@ -150,6 +153,7 @@ def _sheet(sheet: Sheet, index: dict[int, int]) -> Data:
     return {
         "number": sheet.number,
         "role": sheet.role,
+        **({"work": sheet.work} if sheet.work else {}),
         "size": [_pt(sheet.size.width), _pt(sheet.size.height)],
         "turned": sheet.turned.value,
         **({"stock": sheet.stock, "caliper": _pt(sheet.caliper)} if sheet.stock else {}),
@@ -267,6 +271,8 @@ def from_data(data: Data) -> Plan:
         mark_ink=data["mark_ink"],
         findings=tuple(map(finding_of, data["findings"])),
         items=items_of(data),
+        two_up=data.get("two_up", ""),
+        press=press_of(data["press"]) if "press" in data else None,
     )
 
 
@@ -318,6 +324,7 @@ def _sheet_of(data: Data, groups: list[MarkGroup], shared: dict[str, tuple[Line,
         section=data["section"],
         copies=data["copies"],
         role=data["role"],
+        work=data.get("work", ""),
         stock=data.get("stock", ""),
         caliper=_len(data.get("caliper", 0)),
     )

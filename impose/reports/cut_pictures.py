@@ -9,12 +9,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from impose.bench.doublebooks import DOUBLE, double_of
 from impose.bench.flatprogram import things_of
 from impose.bench.frenchsteps import LEAVES, folded_paper
 from impose.bench.insetsteps import leaves_of, sheets_of
 from impose.bench.outline import outline_of
 from impose.bench.parent import PARENTS
 from impose.bench.replay import Moment, replay_book, replay_sheets
+from impose.bench.sheetgrid import press_lay
 from impose.geometry.box import Box, Size
 from impose.geometry.sides import Edge
 from impose.plan.cutsteps import CutStep
@@ -22,6 +24,7 @@ from impose.plan.insets import inset_views
 from impose.plan.plan import Plan
 from impose.reports.drawing import Drawing
 from impose.reports.pile_drawing import Picture, draw_sheet
+from impose.schemes.halves import half_plan
 from impose.units import ZERO, Length
 
 _GAP: Final = Length.mm(3)
@@ -57,6 +60,9 @@ def draw_jogged(page: Drawing, room: Box, plan: Plan, step: CutStep) -> None:
         names = ("top" if facts.lay == "head" else "bottom", _fold_edge(plan).value)
     if things == PARENTS:
         names = ("bottom", "left")
+    if things == "sheets" and plan.halved and plan.press:
+        half = half_plan(plan)
+        names = tuple(edge.value for edge in press_lay(half, half.sheets[0]))
     if things == "cover":
         names = ("top" if facts.lay == "head" else "bottom", "left")
     size = _size(plan, things)
@@ -92,15 +98,22 @@ def _named(piles: dict[str, Box]) -> Sequence[tuple[Box, str]]:
 def _sheet_picture(moment: Moment, piles: Sequence[tuple[Box, str]]) -> Picture:
     step = moment.step
     names = [(edge, edge.value) for edge in Edge]
+    if step.table and step.table.things == DOUBLE:
+        names = [(Edge.LEFT, "spine"), (Edge.RIGHT, "fore-edges")]
     return Picture(
         moment=moment,
         trims=piles,
         names=names,
-        stop_words="folds"
-        if step.table and step.table.things.startswith(LEAVES)
-        else (f"{moment.edge.value} edge"),
+        stop_words=_stop_words(moment),
         falls_words=_falls_words(step),
     )
+
+
+def _stop_words(moment: Moment) -> str:
+    things = moment.step.table.things if moment.step.table else ""
+    if things == DOUBLE:
+        return "the marked end"
+    return "folds" if things.startswith(LEAVES) else f"{moment.edge.value} edge"
 
 
 def _book_picture(plan: Plan, moment: Moment, trim: Box) -> Picture:
@@ -146,6 +159,12 @@ def _size(plan: Plan, things: str) -> Size:
     folded = folded_paper(plan)
     if things == LEAVES and folded is not None:
         return folded.size
+    if things == DOUBLE:
+        double = double_of(half_plan(plan), plan.cut_facts.lay if plan.cut_facts else "head")
+        assert double is not None
+        return double.size
+    if things == "sheets":
+        return half_plan(plan).sheets[0].size
     for inset, view in zip(plan.insets, inset_views(plan), strict=True):
         folded = folded_paper(view)
         if things == leaves_of(inset.number) and folded is not None:

@@ -18,6 +18,7 @@ from impose.plan.cutsteps import (
 )
 from impose.plan.parts import When
 from impose.plan.plan import Plan
+from impose.reports.press_rows import lay_line
 from impose.units import Length, both_units
 
 TURN_WORDS = {
@@ -112,7 +113,9 @@ def _on_table(step: CutStep, table: OnTable, unit: str) -> str:
         return f"the {count}, {high}; front up"
     if table.piles in (("parent sheets",), ("folded leaves",)):
         return f"the {count}, {high}"
-    if table.piles == ("sheets",):
+    if table.piles == ("double books",):
+        return f"the {count}, {high}; front cover of the first copy up"
+    if table.piles in (("sheets",), ("whole sheets",)):
         return f"the {count}, {high}; front up"
     each = "each in turn: " if len(table.piles) > 1 else ""
     front = "" if step.when is When.BEFORE_PRINTING else "; front up"
@@ -145,6 +148,7 @@ def _stays(part: Part | None, unit: str) -> str:
         "sheets": "the sheets",
         "cover": "the cover",
         "parent sheets": "the parent sheets",
+        "whole sheets": "the whole sheets",
         "folded leaves": "the folded leaves",
     }
     names = " and ".join(
@@ -173,6 +177,8 @@ def facts_lines(plan: Plan, facts: CutFacts) -> tuple[str, ...]:
         f"{_short(facts.pile, unit)} high"
         f"{weight}; {float(facts.waste):.1f} % of the paper is cut off.",
     ]
+    if printed := lay_line(plan):
+        lines.append(printed)
     if facts.overs:
         lines.append(
             f"{facts.overs} more are printed for spoilage; they are not in the piles here."

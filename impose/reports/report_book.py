@@ -15,6 +15,7 @@ from impose.plan.plan import Plan
 from impose.reports.cutlist_rows import facts_lines
 from impose.reports.flat_rows import flip_words, item_rows, runs_words
 from impose.reports.panel_rows import panel_rows
+from impose.reports.press_rows import press_rows, two_up_words
 from impose.reports.report_findings import FindingRow
 from impose.reports.ticket_rows import cover_rows, ruler_words, size_words
 from impose.schemes.insetpages import inset_name
@@ -28,6 +29,10 @@ FILES: Final = {
     BACKS: "the backs alone, in the order in which the pile goes in again",
     "cover.pdf": "the cover on its sheet: printed on the cover's own paper",
     "proof.pdf": "the book as it will come out: read this before anything is printed",
+    **{
+        f"proof-copy-{copy}.pdf": f"copy {copy} of those that the same sheets give"
+        for copy in (2, 3, 4)
+    },
     "proof-drift.pdf": "the book when every cut falls as far off as the cutter allows",
     "cuts.pdf": "the cut list, to read at the cutter",
     "cuts.csv": "the same cut list as a table",
@@ -155,11 +160,15 @@ def printing_figures(plan: Plan) -> Iterator[tuple[str, str]]:
             yield "Printing", "on one side, at actual size (100 %, no fitting to the page)"
         else:
             flip = Flip.that_gives(first.turned, first.size).value
+            sides = "one forme on both sides" if first.one_forme else "on both sides"
             yield (
                 "Printing",
-                f"on both sides at actual size (100 %, no fitting to the page), "
+                f"{sides} at actual size (100 %, no fitting to the page), "
                 f"turned over on the {flip}",
             )
+        yield from press_rows(plan)
+        if plan.press is None and plan.two_up:
+            yield "Two copies", two_up_words(plan)
     for inset in plan.insets:
         sheets = [sheet for sheet in plan.sheets if sheet.role == role_of(inset.number)]
         stock = f" on {inset.stock}" if inset.stock else ""

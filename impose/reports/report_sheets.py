@@ -13,6 +13,7 @@ from impose.plan.insets import is_cover
 from impose.plan.parts import FoldStep, Sheet
 from impose.plan.plan import Plan
 from impose.reports.sheet_svg import side_svg, side_words
+from impose.schemes.halves import half_folds
 from impose.units import both_units
 
 #: So many sheets of the guts are drawn at the most.
@@ -99,7 +100,7 @@ def _view(plan: Plan, sheet: Sheet, told: Collection[int]) -> SheetView:
         front_words=_words(plan, sheet, "front"),
         back_words=_words(plan, sheet, "back"),
         told=tuple(sorted(told_on(sheet).intersection(told))),
-        folds=tuple(_folds(sheet.folds, plan.unit)),
+        folds=tuple(_folds(half_folds(plan, sheet), plan.unit)),
     )
 
 

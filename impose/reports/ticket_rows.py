@@ -25,6 +25,7 @@ from impose.plan.plan import FLAT, Plan
 from impose.plan.scoresteps import ScoreKind, ScoreStep
 from impose.reports.flat_rows import flat_sheets, flip_words, item_rows, runs_words
 from impose.reports.panel_rows import panel_rows
+from impose.reports.press_rows import press_rows, two_up_words
 from impose.schemes.gutspaper import guts_paper
 from impose.schemes.insetpages import inset_name
 from impose.schemes.sheetstocks import other_stocks
@@ -115,6 +116,10 @@ def book_rows(plan: Plan, job: Job, spine: SpineFacts | None) -> Iterator[Row]:
         f"{len(sheets)} for a copy, {size_words(first.size, unit)}, "
         + ("printed on one side" if plan.one_sided("guts") else f"turned over on the {flip}"),
     )
+    for label, words in press_rows(plan):
+        yield Row(label, words)
+    if plan.press is None and plan.two_up:
+        yield Row("Two copies", two_up_words(plan))
     for name, (count, caliper) in other_stocks(plan).items():
         numbers = [sheet.number for sheet in sheets if sheet.stock == name]
         yield Row(
@@ -130,7 +135,8 @@ def book_rows(plan: Plan, job: Job, spine: SpineFacts | None) -> Iterator[Row]:
             paper.spine + plan.leaf.width + paper.fore_edge,
             paper.head + plan.leaf.height + paper.foot,
         )
-        yield Row("Guts untrimmed", size_words(untrimmed, unit))
+        alone = ", each copy once they are apart" if plan.two_up else ""
+        yield Row("Guts untrimmed", size_words(untrimmed, unit) + alone)
     if plan.creep.total:
         per = plan.creep.per_level.text(unit)
         yield Row(

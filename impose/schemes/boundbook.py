@@ -23,11 +23,14 @@ from impose.geometry.box import Box, Size
 from impose.geometry.placing import box_onto
 from impose.geometry.sides import Edge, spine_edge
 from impose.geometry.turning import Turnover
+from impose.model.presswork import TwoUp
 from impose.plan.insets import INSET, inset_views, role_of, without_insets
 from impose.plan.parts import Gather, LineKind, Sheet, When
 from impose.plan.plan import Plan
 from impose.schemes.boundfaces import BoundBook, Face
+from impose.schemes.cutapart import cut_apart
 from impose.schemes.frenchfold import FOLDED
+from impose.schemes.halves import half_plan, on_whole
 from impose.schemes.lastcuts import Knife, Leaf, TrimmedLeaf, check_cuts
 from impose.schemes.panelbook import bind_panels
 from impose.schemes.paperpile import Layer, fold_paper, leaf_pieces
@@ -44,22 +47,38 @@ _FACES: Final = ((True, "recto"), (False, "verso"))
 _CLOCKWISE: Final = 270
 
 
-def bind_book(plan: Plan) -> BoundBook:
+def bind_book(plan: Plan, copy: int = 1) -> BoundBook:
     """The guts of the plan as bound.
 
     Raises PlanMismatchError when the sheets cannot be made into a book at all:
     the gathering names a sheet or a piece that there is not, or the last fold
-    is no spine.
+    is no spine.  `copy` counts from 1 where a set of sheets gives several
+    (`Plan.per_sheet`).
     """
     if plan.panelled:
         return bind_panels(plan)
     if not plan.insets:
-        return _Bindery(plan).book()
+        return _copy(plan, copy)
     guts = _Bindery(without_insets(plan)).book()
     views = inset_views(plan)
     groups = [_Bindery(view, role_of(number)).book() for number, view in enumerate(views, start=1)]
     findings = [finding for book in (guts, *groups) for finding in book.findings]
     return BoundBook(tuple(_put_in(plan, guts, groups)), tuple(findings))
+
+
+def _copy(plan: Plan, copy: int) -> BoundBook:
+    """One of the copies that a set of sheets gives, its faces on the whole sheets."""
+    bound = 2 if plan.two_up else 1
+    half, part = (copy - 1) // bound + 1, (copy - 1) % bound + 1
+    book = _Bindery(half_plan(plan, half), part=part).book()
+    if not plan.halved:
+        return book
+    sheets = {sheet.number: sheet for sheet in plan.sheets}
+    faces = []
+    for face in book.faces:
+        side, region = on_whole(plan, sheets[face.sheet], half, face.side, face.region)
+        faces.append(replace(face, side=side, region=region))
+    return replace(book, faces=tuple(faces))
 
 
 def _put_in(plan: Plan, guts: BoundBook, groups: Sequence[BoundBook]) -> list[Face]:
@@ -76,8 +95,9 @@ def _put_in(plan: Plan, guts: BoundBook, groups: Sequence[BoundBook]) -> list[Fa
 class _Bindery:
     """One book on its way through the bindery."""
 
-    def __init__(self, plan: Plan, role: str = "guts") -> None:
+    def __init__(self, plan: Plan, role: str = "guts", part: int = 1) -> None:
         self._plan = plan
+        self._part = part
         self._role = role
         self._spine_at = spine_edge(True, plan.bound_at)
         self._sheets = {sheet.number: sheet for sheet in plan.sheets if sheet.role == "guts"}
@@ -86,6 +106,8 @@ class _Bindery:
 
     def book(self) -> BoundBook:
         leaves = self._gather()
+        if self._plan.two_up:
+            leaves = cut_apart(leaves, TwoUp(self._plan.two_up), self._part)
         trimmed = [self._knife.trim(leaf) for leaf in leaves]
         feet = _feet(trimmed)
         faces = [face for one in trimmed for face in self._faces(one, feet[one.leaf.jogged])]

@@ -17,6 +17,7 @@ from impose.plan.parts import Cut, Gather, Sheet, When
 from impose.plan.plan import Creep, PageFit
 from impose.schemes.cells import Placer
 from impose.schemes.madebleed import ToMake
+from impose.schemes.twoup import Joint, joint_of
 from impose.units import ZERO, Length
 
 #: Bleed is what is supplied, up to this (3 mm: printteam.co.uk and common practice).
@@ -60,8 +61,30 @@ class Asked:
 
     @property
     def leaf(self) -> Size:
-        """In the book frame: across from the spine, along the spine."""
-        return self.job.bound_at.leaf_size(self.trim)
+        """As it is bound, in the book frame: across from the spine, along the spine.
+
+        Where two copies are bound as one, both and the paper between.
+        """
+        joint = self.joint
+        return joint.block if joint else self.job.bound_at.leaf_size(self.trim)
+
+    @property
+    def joint(self) -> Joint | None:
+        """How two copies meet that are bound as one; None where one is bound alone."""
+        guts = self.job.guts
+        if guts.two_up is None:
+            return None
+        head, foot = self.head_and_foot
+        return joint_of(guts.two_up, self.job.bound_at.leaf_size(self.trim), head, foot)
+
+    @property
+    def head_and_foot(self) -> tuple[Length, Length]:
+        """Paper to trim at the head and the foot of each page: said of folded sections alone."""
+        guts, off = self.job.guts, self.trim_off
+        folded = self.job.binding.folded or guts.section_pages is not None
+        said = (guts.head_allowance, guts.foot_allowance) if folded else (None, None)
+        head, foot = (off if one is None else one for one in said)
+        return head, foot
 
     @property
     def grind(self) -> Length:
@@ -111,9 +134,12 @@ def too_small(asked: Asked, need: Size, what: str) -> JobError:
     sheets = ", ".join(f"{s.name} ({s.size.text(unit)})" for s in asked.job.guts.sheets)
     printer = asked.job.guts.printer
     gripper = f", less the gripper of {printer.name}" if printer and printer.press else ""
+    work = asked.job.guts.work
+    half = "half of " if work is not None and work.one_forme else ""
     return refuse(
         "sheet-too-small",
-        f"there is no room for {what} ({need.text(unit)}) on {sheets}{gripper}, either way round",
+        f"there is no room for {what} ({need.text(unit)}) on {half}{sheets}{gripper}, either way "
+        "round",
         'choose a larger sheet, a smaller trim (with fit = "scale", --fit scale, when your pages '
         "are larger than it), fewer pages on a side (up), or smaller allowances",
     )

@@ -29,6 +29,7 @@ from impose.schemes.layoutfindings import (
 from impose.schemes.leaves import fill_up
 from impose.schemes.rooms import Room, rooms
 from impose.schemes.sheetstocks import SheetStocks
+from impose.schemes.twoup import copies_cut, outer, place_parts
 from impose.units import ZERO, Length
 
 #: A section as the trade usually sews it (16 pages: GPO Style Manual 2008, 1.15, names 8 to 32).
@@ -73,7 +74,7 @@ def plan_folded(asked: Asked) -> Draft:
         scheme="saddle" if job.binding is Binding.SADDLE else "sections",
         faces=len(faces),
         sheets=sheets,
-        cuts=cuts_after_binding(tuple(cut_ids)),
+        cuts=(*copies_cut(asked.joint), *cuts_after_binding(tuple(cut_ids))),
         gathering=gathering,
         creep=creep_of(pushed, job.guts.stock.caliper, source),
         findings=(
@@ -87,9 +88,9 @@ def plan_folded(asked: Asked) -> Draft:
 def fold_rules(asked: Asked) -> FoldRules:
     """The paper between pages: as said, else what is trimmed off anyway."""
     guts = asked.job.guts
-    usual = asked.trim_off
-    said = (guts.head_allowance, guts.foot_allowance, guts.fore_edge_allowance)
-    head, foot, fore = (usual if one is None else one for one in said)
+    head, foot = outer(asked.joint, *asked.head_and_foot)
+    said = guts.fore_edge_allowance
+    fore = asked.trim_off if said is None else said
     return FoldRules(
         leaf=asked.leaf,
         grind=asked.grind,
@@ -99,6 +100,7 @@ def fold_rules(asked: Asked) -> FoldRules:
         lip=guts.lip or ZERO,
         lip_on_front=guts.lip_on == "front",
         bleed=PageSides.all(asked.bleed),
+        joint=asked.joint,
     )
 
 
@@ -169,7 +171,10 @@ def _fitting(asked: Asked, rules: FoldRules, up: int) -> list[FoldLayout]:
     scheme = standard_scheme(up)
     group = group_size(scheme, rules)
     right = asked.job.bound_at.mirrored
-    found = [lay_out(scheme, rules, room, right) for room in rooms(asked.job.guts)]
+    found = [
+        lay_out(scheme, rules, room, right)
+        for room in rooms(asked.job.guts, asked.job.bound_at.mirrored)
+    ]
     fits = [layout for layout in found if layout is not None]
     names = [sheet.name for sheet in asked.job.guts.sheets]
     return sorted(
@@ -184,6 +189,8 @@ def _fitting(asked: Asked, rules: FoldRules, up: int) -> list[FoldLayout]:
 def _on_same_sheet(asked: Asked, rules: FoldRules, up: int, room: Room) -> FoldLayout:
     """A shortened section's folds on the sheet of the others, either way round."""
     same = [lay for lay in _fitting(asked, rules, up) if lay.room.name == room.name]
+    if asked.job.guts.work and asked.job.guts.work.one_forme:  # the halves of all are one pile
+        same = [lay for lay in same if lay.room.sheet == room.sheet]
     if not same:
         need = group_size(standard_scheme(up), rules)
         raise too_small(asked, need, f"{up} pages on a side of a shortened section")
@@ -290,18 +297,19 @@ class _SheetMaker:
         fronts: list[Placement] = []
         backs: list[Placement] = []
         creep_lines: list[Line] = []
-        place, faces, last = self.placer.place, self.faces, section.leaves - 1
+        placer, faces, last = self.placer, self.faces, section.leaves - 1
         for index, leaf in enumerate(leaves):
             shift = pushed[min(leaf, last - leaf)]
             first = section.first + 2 * leaf
             recto_front = layout.leaves[index].front_recto
             front, back = (first, first + 1) if recto_front else (first + 1, first)
-            cell = layout.fronts[index]
-            fronts.append(place(cell, faces[front - 1], front, shift))
-            backs.append(place(layout.backs[index], faces[back - 1], back, shift))
-            line = fore_edge_line(cell, shift, layout.room.sheet)
-            if line:
-                creep_lines.append(line)
+            parts = layout.front_parts[index]
+            fronts.extend(place_parts(placer, parts, faces, front, shift))
+            backs.extend(place_parts(placer, layout.back_parts[index], faces, back, shift))
+            for part in parts:
+                line = fore_edge_line(part.cell, shift, layout.room.sheet)
+                if line:
+                    creep_lines.append(line)
         return Sheet(
             number=number,
             size=layout.room.sheet,

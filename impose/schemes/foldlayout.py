@@ -19,12 +19,17 @@ from impose.plan.parts import FoldStep, Line, LineKind
 from impose.schemes.cells import Cell
 from impose.schemes.folding import FoldedCell, FoldScheme, fold_sheet
 from impose.schemes.rooms import Room
+from impose.schemes.twoup import Joint, Part, copies_lines, parts_of
 from impose.units import ZERO, Length
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FoldRules:
-    """Leaf size in the book frame, and the paper between pages (lengths per page)."""
+    """Leaf size in the book frame, and the paper between pages (lengths per page).
+
+    Where two copies are bound as one the leaf is that of both, and `joint` says
+    how they meet.
+    """
 
     leaf: Size
     grind: Length = ZERO
@@ -34,6 +39,7 @@ class FoldRules:
     lip: Length = ZERO
     lip_on_front: bool = True
     bleed: PageSides
+    joint: Joint | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +47,8 @@ class FoldLayout:
     """One scheme on one sheet, left-bound, seen from the front.
 
     `fronts` and `backs` are in leaf order of the sheet folded alone; `backs`
-    are in the frame of the back.  `lines` do not move with creep; the
+    are in the frame of the back, and the parts of both in the same order are
+    the cells of the copies.  `lines` do not move with creep; the
     fore-edge lines do and are made sheet by sheet.
     """
 
@@ -54,6 +61,8 @@ class FoldLayout:
     folds: tuple[FoldStep, ...]
     cut_sides: frozenset[str]
     spine_folds: tuple[Length, ...]
+    front_parts: tuple[tuple[Part, ...], ...]
+    back_parts: tuple[tuple[Part, ...], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +101,13 @@ def lay_out(
         fronts = [cell.mirrored(room.sheet) for cell in fronts]
         folds = [_mirrored_fold(fold, room.sheet) for fold in folds]
     lines = _fold_lines(folds, room.sheet)
-    fixed_cuts, cut_sides = _head_and_foot(fronts, room.sheet)
+    backs = [cell.back(room.sheet, room.turned) for cell in fronts]
+    front_parts, back_parts = (
+        tuple(parts_of(rules.joint, cell) for cell in cells) for cells in (fronts, backs)
+    )
+    single = [part.cell for parts in front_parts for part in parts]
+    fixed_cuts, cut_sides = _head_and_foot(single, room.sheet)
+    fixed_cuts = [*copies_lines(rules.joint, fronts), *fixed_cuts]
     if any(_fore_edge_paper(cell, room.sheet) > ZERO for cell in fronts):
         cut_sides.add("fore-edge")
     return FoldLayout(
@@ -100,11 +115,13 @@ def lay_out(
         scheme,
         leaves,
         tuple(fronts),
-        tuple(cell.back(room.sheet, room.turned) for cell in fronts),
+        tuple(backs),
         (*lines, *fixed_cuts),
         tuple(folds),
         frozenset(cut_sides),
         tuple(sorted({cell.stop for cell in fronts}, key=lambda n: n.grains)),
+        front_parts,
+        back_parts,
     )
 
 

@@ -14,10 +14,10 @@ from dataclasses import dataclass, replace
 from impose.geometry.box import Box
 from impose.plan.coverfacts import GutsPaper
 from impose.plan.insets import inset_views
-from impose.plan.parts import When
+from impose.plan.parts import COPIES, When
 from impose.plan.plan import Plan
 from impose.schemes.leafpaper import leaf_papers
-from impose.units import ZERO, Length
+from impose.units import ZERO, Length, total
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,9 +43,12 @@ def sheet_cut_ids(plan: Plan) -> frozenset[str]:
 
 
 def gathered_block(plan: Plan) -> Block:
-    """The guts of a plan as they are gathered: folded and parted, nothing trimmed."""
+    """The guts of a plan as they are gathered: folded and parted, nothing trimmed.
+
+    Of one copy alone, also where two are bound as one (see `bound_length`).
+    """
     leaf = plan.leaf
-    papers = [*leaf_papers(plan, sheet_cut_ids(plan)), *_put_in(plan)]
+    papers = [*leaf_papers(plan, {*sheet_cut_ids(plan), COPIES}), *_put_in(plan)]
     return Block(
         paper=Box(
             min(ZERO, *(paper.x0 for paper in papers)),
@@ -79,3 +82,34 @@ def guts_paper(plan: Plan) -> GutsPaper:
 def untrimmed_length(plan: Plan, paper: GutsPaper) -> Length:
     """The guts from head edge to foot edge."""
     return paper.head + plan.leaf.height + paper.foot
+
+
+def blocks_of(plan: Plan) -> tuple[Block, ...]:
+    """Each copy of what is bound as one: two where the job says so, in the order of the copies.
+
+    What a copy has beyond its trim at the cut between them is its own allowance,
+    at its other end what the sheets have.
+    """
+    if not plan.two_up:
+        return (gathered_block(plan),)
+    return tuple(gathered_block(one_of_two(plan, part)) for part in (1, 2))
+
+
+def one_of_two(plan: Plan, part: int) -> Plan:
+    """The plan with the pages of one of two copies that are bound as one, which take turns
+    among the placements."""
+    sheets = []
+    for sheet in plan.sheets:
+        front, back = (
+            replace(side, placements=side.placements[part - 1 :: 2], strips=())
+            for _, side in sheet.sides
+        )
+        sheets.append(replace(sheet, front=front, back=back) if sheet.role == "guts" else sheet)
+    return replace(plan, sheets=tuple(sheets))
+
+
+def bound_length(plan: Plan) -> Length:
+    """What lies in the binder from end to end: both copies where two are bound as one."""
+    if not plan.two_up:
+        return untrimmed_length(plan, guts_paper(plan))
+    return total(block.paper.height for block in blocks_of(plan))

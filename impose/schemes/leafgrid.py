@@ -146,9 +146,10 @@ def trim_lines(cell: Cell, sheet: Size, *, spine: bool) -> list[Line]:
     trim = cell.trim
     at_left = cell.spine_at is Edge.LEFT
     fore_x, spine_x = (trim.x1, cell.stop) if at_left else (trim.x0, cell.stop)
+    above, below = ("foot", "head") if cell.upside_down else ("head", "foot")
     lines = [
-        Line(LineKind.CUT, "head", trim.x0, trim.y1, trim.x1, trim.y1),
-        Line(LineKind.CUT, "foot", trim.x0, trim.y0, trim.x1, trim.y0),
+        Line(LineKind.CUT, above, trim.x0, trim.y1, trim.x1, trim.y1),
+        Line(LineKind.CUT, below, trim.x0, trim.y0, trim.x1, trim.y0),
         Line(LineKind.CUT, "fore-edge", fore_x, trim.y0, fore_x, trim.y1),
     ]
     if spine:

@@ -19,14 +19,15 @@ from impose.geometry.box import Size
 from impose.geometry.sides import Edge, PageSides
 from impose.model.job import Binding, Order
 from impose.model.sheetway import SheetWay
-from impose.plan.parts import Cut, Gather, Line, Sheet, Side, When
-from impose.schemes.cells import Cell
+from impose.plan.parts import Cut, Gather, Line, Placement, Sheet, Side, When
+from impose.schemes.cells import Cell, Placer
 from impose.schemes.draft import Asked, Draft, cuts_after_binding, refuse, too_small
 from impose.schemes.layoutfindings import nothing_to_cut
 from impose.schemes.leafgrid import (
     LeafBlock,
     LeafGrid,
     block_cell,
+    block_paper,
     grid_lines,
     leaf_block,
     leaf_grids,
@@ -34,8 +35,10 @@ from impose.schemes.leafgrid import (
 )
 from impose.schemes.leaves import fill_up
 from impose.schemes.mixed import mixed_cells, mixed_lines
+from impose.schemes.parting import parting_cuts
 from impose.schemes.rooms import Room, rooms
 from impose.schemes.turnedcells import TurnedCell, place_any
+from impose.schemes.twoup import Joint, Part, copies_cut, copies_lines, parts_of, place_parts
 from impose.units import ZERO, Length
 
 
@@ -105,7 +108,7 @@ def _ways_round(asked: Asked) -> list[Room]:
     """Sheets in the order named, lying as the leaf does first."""
     names = [sheet.name for sheet in asked.job.guts.sheets]
     return sorted(
-        rooms(asked.job.guts),
+        rooms(asked.job.guts, asked.job.bound_at.mirrored),
         key=lambda room: (names.index(room.name), room.sheet.landscape != asked.leaf.landscape),
     )
 
@@ -122,10 +125,11 @@ def _spine_on_edge(asked: Asked) -> _Layout | None:
         cell = _with_room(cell, seen, spine=grind)
         if asked.job.bound_at.mirrored:
             cell = cell.mirrored(room.sheet)
-        lines = trim_lines(cell, room.sheet, spine=False)
+        lines = _trims(asked, cell, room.sheet, spine=False)
         sides = [line.of for line in lines]
         findings = nothing_to_cut(asked, sides, room.sheet)
-        return _Layout(room, (cell,), tuple(lines), cuts_after_binding(sides), findings)
+        cuts = (*copies_cut(asked.joint), *cuts_after_binding(sides))
+        return _Layout(room, (cell,), tuple(lines), cuts, findings)
     return None
 
 
@@ -141,11 +145,12 @@ def _centred(asked: Asked) -> _Layout | None:
         cell = _with_room(cell, seen, spine=grind)
         if asked.job.bound_at.mirrored:
             cell = cell.mirrored(room.sheet)
-        lines = trim_lines(cell, room.sheet, spine=True)
+        lines = _trims(asked, cell, room.sheet, spine=True)
         cuts: list[Cut] = []
         if any(line.of == "spine" for line in lines):
             title = "cut the spine side, trim less grind" if grind else "cut the spine side"
             cuts.append(Cut(id="spine", when=When.BEFORE_BINDING, side="spine", title=title))
+        cuts.extend(copies_cut(asked.joint))
         sides = [line.of for line in lines]
         findings = nothing_to_cut(asked, sides, room.sheet)
         return _Layout(room, (cell,), tuple(lines), (*cuts, *cuts_after_binding(sides)), findings)
@@ -180,6 +185,14 @@ def _with_room(cell: Cell, room: Room, spine: Length) -> Cell:
     return replace(cell, room=sides)
 
 
+def _trims(asked: Asked, cell: Cell, sheet: Size, *, spine: bool) -> list[Line]:
+    """The lines of a leaf, or of both copies and of the cut between them."""
+    found = copies_lines(asked.joint, [cell])
+    for part in parts_of(asked.joint, cell):
+        found.extend(trim_lines(part.cell, sheet, spine=spine))
+    return found
+
+
 # -- several leaves a sheet ------------------------------------------------------------
 
 
@@ -187,7 +200,7 @@ def _many(asked: Asked, up: int | None) -> _Layout | None:
     """The grid with the most leaves (or exactly `up`) on the first sheet that takes any."""
     block, way = leaf_block(asked), asked.job.guts.way
     best: tuple[int, LeafGrid] | None = None
-    for room in rooms(asked.job.guts):
+    for room in rooms(asked.job.guts, asked.job.bound_at.mirrored):
         if way is not None and way.mixed:
             return _mixed_layout(asked, room, way)
         for grid in leaf_grids(block, room, up, way):
@@ -223,7 +236,7 @@ def _grid_layout(asked: Asked, block: LeafBlock, grid: LeafGrid) -> _Layout | No
             cells.append(block_cell(asked, block, left, bottom, loose))
     if asked.job.bound_at.mirrored:
         cells = _mirrored_rows([cell.mirrored(room.sheet) for cell in cells], grid.columns)
-    lines, cuts = grid_lines(cells, block, room.sheet, loose)
+    lines, cuts = _grid_lines(asked, cells, block, room.sheet)
     return _Layout(room, tuple(cells), tuple(lines), tuple(cuts))
 
 
@@ -233,6 +246,36 @@ def _mirrored_rows(cells: list[Cell], columns: int) -> list[Cell]:
     return [cell for row in rows for cell in reversed(row)]
 
 
+def _grid_lines(
+    asked: Asked, cells: Sequence[Cell], block: LeafBlock, sheet: Size
+) -> tuple[list[Line], list[Cut]]:
+    """Cuts that part the leaves, and for bound leaves the trims made after binding."""
+    loose = asked.job.binding is Binding.LOOSE
+    if asked.joint is None or loose:
+        return grid_lines(cells, block, sheet, loose)
+    lines, cuts = parting_cuts(sheet, [block_paper(cell, block) for cell in cells])
+    trims = [line for cell in cells for line in _trims(asked, cell, sheet, spine=False)]
+    cuts.extend(copies_cut(asked.joint))
+    cuts.extend(cuts_after_binding([line.of for line in trims]))
+    return [*lines, *trims], cuts
+
+
+def _parts(joint: Joint | None, cell: Cell | TurnedCell) -> TurnedCell | tuple[Part, ...]:
+    return cell if isinstance(cell, TurnedCell) else parts_of(joint, cell)
+
+
+def _put(
+    placer: Placer,
+    cell: TurnedCell | tuple[Part, ...],
+    faces: Sequence[int | None],
+    position: int,
+) -> list[Placement]:
+    """The face in a cell, or in those of both copies."""
+    if isinstance(cell, TurnedCell):
+        return [place_any(placer, cell, faces[position - 1], position)]
+    return place_parts(placer, cell, faces, position)
+
+
 def _sheets(
     asked: Asked, layout: _Layout, faces: Sequence[int | None]
 ) -> tuple[tuple[Sheet, ...], tuple[Gather, ...]]:
@@ -240,17 +283,19 @@ def _sheets(
     leaves = len(faces) // 2
     repeat = asked.job.guts.order is Order.REPEAT and count > 1
     number = leaves if repeat else -(-leaves // count)
+    joint, placer = asked.joint, asked.placer()
     backs = [cell.back(room.sheet, room.turned) for cell in layout.cells]
-    placer = asked.placer()
+    behind = [_parts(joint, cell) for cell in backs]
+    fronts = [_parts(joint, cell) for cell in layout.cells]
     sheets = []
     for sheet in range(number):
         fronts_made, backs_made = [], []
-        for index, cell in enumerate(layout.cells):
+        for index in range(count):
             leaf = sheet if repeat else index * number + sheet
             if leaf < leaves:
                 first = 2 * leaf + 1
-                fronts_made.append(place_any(placer, cell, faces[first - 1], first))
-                backs_made.append(place_any(placer, backs[index], faces[first], first + 1))
+                fronts_made += _put(placer, fronts[index], faces, first)
+                backs_made += _put(placer, behind[index], faces, first + 1)
         sheets.append(
             Sheet(
                 number=sheet + 1,

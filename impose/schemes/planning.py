@@ -28,6 +28,7 @@ from impose.schemes.loose import plan_loose
 from impose.schemes.madebleed import NOTHING, ToMake
 from impose.schemes.onesheet import booklet_trim, plan_one_sheet
 from impose.schemes.onsheet import on_sheet_notes
+from impose.schemes.pressroom import press_facts, press_findings, printed_draft, refuse_with_insets
 from impose.schemes.rooms import check_sheet_limits
 
 
@@ -142,8 +143,10 @@ class _Planner:
         """`spines`: where the bound edge of a page is, when its place in the book is known."""
         job, pages, parted = self.job, self.book.pages, self.parted
         asked, said, sizes = self.asked(spines)
-        check_sheet_limits(job.guts)
-        draft = draft_of(asked, pages)
+        limited = check_sheet_limits(job.guts)
+        if parted.runs:
+            refuse_with_insets(job)
+        draft = printed_draft(asked, lambda one: draft_of(one, pages))
         plan = _plan_of(asked, draft, self.files)
         runs = _placed_runs(asked, draft, parted.runs)
         plan = add_insets(plan, asked, runs, sizes)
@@ -152,11 +155,13 @@ class _Planner:
             findings=(
                 *job.findings,
                 *said,
+                *limited,
                 *draft.findings,
                 *plan.findings,
                 *(() if self.to_make else _bleed(asked, pages)),
                 *_unprinted(asked, draft),
                 *on_sheet_notes(asked, draft),
+                *press_findings(job, draft),
             ),
         )
 
@@ -209,6 +214,8 @@ def _plan_of(asked: Asked, draft: Draft, files: tuple[str, ...]) -> Plan:
         grind=asked.grind,
         mark_ink=_ink(job),
         items=draft.items,
+        two_up=job.guts.two_up.value if job.guts.two_up else "",
+        press=press_facts(job, draft),
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from impose.findings import Finding
+from impose.geometry.box import Size
 from impose.geometry.turning import Flip
 from impose.model.job import Job
 from impose.model.registers import Register, register_for
@@ -20,8 +21,13 @@ def add_register(plan: Plan, job: Job) -> Plan:
     printer = job.guts.printer
     if printer is None or not printer.registers:
         return plan
-    sheets, findings = [], {}
+    sheets: list[Sheet] = []
+    findings: dict[tuple[Size, Flip | None], Finding] = {}
     for sheet in plan.sheets:
+        if sheet.one_forme:  # the plates are the same in both passes: no side can be moved alone
+            sheets.append(sheet)
+            findings[sheet.size, None] = _one_forme(sheet)
+            continue
         flip = Flip.that_gives(sheet.turned, sheet.size)
         found = register_for(printer.registers, sheet.size, flip)
         sheets.append(_moved(sheet, found) if found else sheet)
@@ -29,6 +35,15 @@ def add_register(plan: Plan, job: Job) -> Plan:
         if said not in findings:
             findings[said] = _told(found, plan.unit) if found else _unread(sheet, flip, job)
     return replace(plan, sheets=tuple(sheets), findings=(*plan.findings, *findings.values()))
+
+
+def _one_forme(sheet: Sheet) -> Finding:
+    return Finding.note(
+        "register-one-forme",
+        f"the printer's correction is not used: {sheet.work} prints both sides with one forme, "
+        "and no side can be moved alone",
+        hint="register the passes at the press, by the lays",
+    )
 
 
 def _moved(sheet: Sheet, register: Register) -> Sheet:

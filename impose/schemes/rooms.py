@@ -15,7 +15,8 @@ from impose.findings import Finding
 from impose.geometry.box import Box, Edges, Size, box_inside
 from impose.geometry.turning import Flip, Turnover
 from impose.model.job import Guts, NamedSize
-from impose.model.machines import LeadingEdge, Printer
+from impose.model.machines import Printer
+from impose.model.presswork import Work, first_half, lead_across, turned_for
 from impose.units import ZERO, Length
 
 
@@ -25,6 +26,8 @@ class Room:
 
     `hold` is where trims may lie, `ink` where both sides can be printed, both
     seen from the front.  `clear`: groups are moved out of what cannot be printed.
+    Where one forme prints both sides, `sheet` is the half that has the first page
+    up, in a frame of its own, and so are `hold` and `ink`.
     """
 
     name: str
@@ -56,27 +59,41 @@ class Room:
         return replace(self, hold=hold, ink=ink)
 
 
-def rooms(guts: Guts) -> Iterator[Room]:
-    """Every sheet as named, portrait first, then the other way round; a `way` keeps one."""
+def rooms(guts: Guts, right_bound: bool = False) -> Iterator[Room]:
+    """Every sheet as named, portrait first, then the other way round, a `way` keeps one; of
+    sheets that one forme prints, the half that has the first page up; without those that the
+    printer does not take."""
     way = guts.way
     for named in guts.sheets:
+        if not _taken(named, guts.printer):
+            continue
         upright = named.size.turned if named.size.landscape else named.size
         sizes = [upright] if upright.width == upright.height else [upright, upright.turned]
         for size in sizes:
             if way is not None and size.landscape != way.landscape:
                 continue
-            room = room_on(named, size, guts.printer, guts.flip)
-            yield replace(room, clear=True) if guts.clear_of_margins else room
+            room = room_on(named, size, guts.printer, guts.flip, guts.work)
+            if guts.clear_of_margins:
+                room = replace(room, clear=True)
+            yield halved(room, right_bound) if guts.work and guts.work.one_forme else room
 
 
-def room_on(named: NamedSize, size: Size, printer: Printer | None, flip: Flip | None) -> Room:
+def room_on(
+    named: NamedSize,
+    size: Size,
+    printer: Printer | None,
+    flip: Flip | None,
+    work: Work | None = None,
+) -> Room:
     """The room on one sheet as it lies.
 
-    Without a word about the flip the sheet is turned about the vertical, so
-    that backs read upright.
+    `work` says how it is turned over; without it the flip.  Without a word about
+    either the sheet is turned about the vertical, so that backs read upright.
     """
     flip = flip or (printer.flip if printer else None)
     turned = flip.on(size) if flip else Turnover.ABOUT_VERTICAL
+    if work is not None:
+        turned = turned_for(work, printer, size)
     sheet = Box(ZERO, ZERO, size.width, size.height)
     if printer is None:
         return Room(named.name, size, turned, sheet, sheet)
@@ -88,35 +105,54 @@ def room_on(named: NamedSize, size: Size, printer: Printer | None, flip: Flip | 
     return Room(named.name, size, turned, grip.meet(turned.over(grip, size)), both)
 
 
+def halved(room: Room, right_bound: bool) -> Room:
+    """The half of a sheet that is parted along the line it is turned about."""
+    first = first_half(room.sheet, room.turned, right_bound)
+    hold, ink = (box.meet(first).moved(-first.x0, -first.y0) for box in (room.hold, room.ink))
+    return replace(room, sheet=first.size, hold=hold, ink=ink)
+
+
 def _gripper_only(printer: Printer, size: Size) -> Edges:
-    """The gripper holds the leading edge (see Printer.margins)."""
-    lead_across = (printer.leads is LeadingEdge.LONG) == size.landscape
-    return Edges(bottom=printer.lead) if lead_across else Edges(left=printer.lead)
+    """The gripper holds the leading edge (see Printer.margins); the tail has the colour bar."""
+    tail = printer.tail + printer.bar if printer.bar else ZERO
+    if lead_across(printer, size):
+        return Edges(bottom=printer.lead, top=tail)
+    return Edges(left=printer.lead, right=tail)
 
 
-def check_sheet_limits(guts: Guts) -> None:
-    """Raises JobError when the printer does not take any of the sheets named."""
+def check_sheet_limits(guts: Guts) -> tuple[Finding, ...]:
+    """Notes on sheets that the printer does not take, which are left out.
+
+    Raises JobError when it takes none of those named.
+    """
     printer = guts.printer
-    if printer is None or not guts.sheets:
-        return
-    faults = []
-    for named in guts.sheets:
-        short, long = sorted((named.size.width, named.size.height), key=lambda n: n.grains)
-        for limit, too in ((printer.sheet_max, "large"), (printer.sheet_min, "small")):
-            if limit is None:
-                continue
-            least, most = sorted((limit.width, limit.height), key=lambda n: n.grains)
-            outside = (
-                short > least or long > most if too == "large" else short < least or long < most
+    if printer is None:
+        return ()
+    outside = [found for named in guts.sheets for found in _outside(named, printer)]
+    if outside and not any(_taken(named, printer) for named in guts.sheets):
+        raise JobError(outside)
+    return tuple(
+        Finding.note(fault.code, f"{fault.message}: it is left out", hint=fault.hint)
+        for fault in outside
+    )
+
+
+def _taken(named: NamedSize, printer: Printer | None) -> bool:
+    return printer is None or not any(_outside(named, printer))
+
+
+def _outside(named: NamedSize, printer: Printer) -> Iterator[Finding]:
+    """The limit that a sheet is beyond, either way round, with both sizes."""
+    short, long = sorted((named.size.width, named.size.height), key=lambda n: n.grains)
+    for limit, too in ((printer.sheet_max, "large"), (printer.sheet_min, "small")):
+        if limit is None:
+            continue
+        least, most = sorted((limit.width, limit.height), key=lambda n: n.grains)
+        large, small = short > least or long > most, short < least or long < most
+        if large if too == "large" else small:
+            yield Finding.error(
+                "sheet-printer",
+                f"the sheet {named.name} ({named.size.text(named.unit)}) is too {too} for "
+                f"{printer.name}, whose limit is {limit.text(named.unit)}",
+                hint="choose another sheet or another printer",
             )
-            if outside:
-                faults.append(
-                    Finding.error(
-                        "sheet-printer",
-                        f"the sheet {named.name} ({named.size.text(named.unit)}) is too {too} for "
-                        f"{printer.name}, whose limit is {limit.text(named.unit)}",
-                        hint="choose another sheet or another printer",
-                    )
-                )
-    if len(faults) >= len(guts.sheets):
-        raise JobError(faults)

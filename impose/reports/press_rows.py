@@ -1,0 +1,115 @@
+"""The press in plain words: plates, sheets, and which edge goes where in each pass."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from impose.geometry.sides import Edge
+from impose.geometry.turning import Flip, Turnover
+from impose.model.presswork import TwoUp
+from impose.plan.parts import Sheet
+from impose.plan.plan import Plan
+from impose.plan.pressfacts import Pass, PressFacts
+
+_TURNED: Final = {
+    Turnover.ABOUT_VERTICAL: "side to side, like a page of a book",
+    Turnover.ABOUT_HORIZONTAL: "top to bottom, like a leaf of a calendar",
+}
+_HALVES: Final = {
+    Turnover.ABOUT_VERTICAL: ("the left half", "the right half"),
+    Turnover.ABOUT_HORIZONTAL: ("the lower half", "the upper half"),
+}
+
+
+def press_rows(plan: Plan) -> Iterator[tuple[str, str]]:
+    """A label and its words for each; nothing where no press is named."""
+    press = plan.press
+    if press is None:
+        return
+    sheet = next(sheet for sheet in plan.sheets if sheet.role == "guts")
+    yield "Press", f"{press.name}: {press.work}"
+    yield "Plates", _plates(press, sheet)
+    yield "Sheets to print", _sheets(press)
+    front, back = press.passes
+    yield f"{_label(press, front)}, front", _edges(front)
+    yield f"{_label(press, back)}, back", f"{_turn(press, sheet)}; {_edges(back)}"
+    if sheet.one_forme:
+        one, other = _HALVES[sheet.turned]
+        yield (
+            "Before folding",
+            f"cut every sheet in two: {one} and {other} are a copy each; turn one of the piles "
+            "over",
+        )
+    if plan.two_up:
+        yield "Two copies", two_up_words(plan)
+
+
+def two_up_words(plan: Plan) -> str:
+    """How two copies lie that are bound as one."""
+    way = TwoUp(plan.two_up)
+    reads = (
+        "the second is upside down and reads from the back"
+        if way.come_and_go
+        else "both read the same way"
+    )
+    return f"bound as one, {plan.two_up}: {reads}; cut apart after binding, then trimmed singly"
+
+
+def lay_line(plan: Plan) -> str:
+    """One line for the cutter: the edges the sheets were printed from."""
+    press = plan.press
+    if press is None:
+        return ""
+    front, back = press.passes
+    grip = f"gripper {front.paper_gripper.value}"
+    if back.paper_gripper is not front.paper_gripper:
+        grip += f" on the front, {back.paper_gripper.value} on the back"
+    lay = f", side lay {front.paper_lay.value}" if front.paper_lay else ""
+    return f"Printed {press.work}: {grip}{lay} (edges of the sheet with its front up)."
+
+
+def _label(press: PressFacts, one: Pass) -> str:
+    return f"Unit {one.number}" if press.one_pass else f"Pass {one.number}"
+
+
+def _plates(press: PressFacts, sheet: Sheet) -> str:
+    sets = "1 set" if press.formes == 1 else f"{press.formes} sets"
+    each = "one set prints both sides" if sheet.one_forme else "one set for each side"
+    return f"{sets}, a plate for each ink in every set; {each}"
+
+
+def _sheets(press: PressFacts) -> str:
+    overs = f" and {press.overs} for spoilage" if press.overs else ""
+    copies = f"; a set of sheets gives {press.copies} copies" if press.copies > 1 else ""
+    return f"{press.sheets}{overs}{copies}"
+
+
+def _turn(press: PressFacts, sheet: Sheet) -> str:
+    flip = Flip.that_gives(sheet.turned, sheet.size).value
+    front, back = press.passes
+    same = front.paper_gripper is back.paper_gripper
+    grip = "the same edge stays in the grippers" if same else "the other edge goes to the grippers"
+    by = "the press turns the sheet tail to gripper" if press.one_pass else (
+        f"the sheet is turned {_TURNED[sheet.turned]} (on its {flip})"
+    )  # fmt: skip
+    return f"{by}, {grip}"
+
+
+def _edges(one: Pass) -> str:
+    """Both edges as they lie on this side, and which edges of the paper they are."""
+    words = f"gripper at the {one.gripper.value}{_paper(one, one.gripper, one.paper_gripper)}"
+    if one.lay is None or one.paper_lay is None:
+        return f"{words}; the side lay is not said: keep to one edge of the paper"
+    guide = ""
+    if one.side == "back":
+        guide = ", the same edge of the paper"
+        if one.lay is not one.paper_lay:
+            guide += " on the other side of the press: use the other side guide"
+    return f"{words}; side lay at the {one.lay.value}{guide}"
+
+
+def _paper(one: Pass, edge: Edge, paper: Edge) -> str:
+    if one.side == "front" or edge is paper:
+        return ""
+    return f" (the {paper.value} edge of the front)"
