@@ -6,7 +6,6 @@ written in numbers and a string when it is a name.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -18,26 +17,30 @@ from impose.model import everyday
 from impose.model import jobreaders as job
 from impose.model import paperreaders as on_paper
 from impose.model import readers as read
-from impose.model.checklimits import USUAL_LIMITS
 from impose.model.conditions import Part
 from impose.model.fields import Reads, Short, TableFault, ValueFault, table
 from impose.model.holetables import HolesTable
-from impose.model.inkreader import ink, tint_shares
+from impose.model.inkreader import ink
 from impose.model.inks import Ink
-from impose.model.job import Binding, BlanksAt, FitMode, MakeBleed, MarkSettings, NamedSize, Order
+from impose.model.job import Binding, BlanksAt, FitMode, MakeBleed, NamedSize, Order
 from impose.model.jobreaders import Ranges
 from impose.model.leafkinds import LeafKind
 from impose.model.panels import LeafletFold
 from impose.model.paperreaders import Basis
 from impose.model.presswork import TwoUp, Work
 from impose.model.pricetables import PricesTable
+from impose.model.shoptables import (
+    BenchTable,
+    ChecksTable,
+    MarksTable,
+    MaybeLen,
+    MaybeSomeLen,
+    MaybeText,
+)
 from impose.model.stock import Grain
 from impose.units import Length
 
 SizeWish = NamedSize | str
-MaybeText = Annotated[str | None, Reads(read.text)]
-MaybeLen = Annotated[Length | None, Reads(read.length)]
-MaybeSomeLen = Annotated[Length | None, Reads(read.some_length)]
 Sizes = Annotated[tuple[SizeWish, ...], Reads(read.sizes)]
 PLACES: Final = ("spine on edge", "centred")
 LAYS: Final = ("head", "foot", "centre")
@@ -235,26 +238,6 @@ class GutsTable:
 
 
 @table
-class MarksTable:
-    """`[marks]`; an empty list shows none."""
-
-    show: Annotated[tuple[str, ...] | None, Reads(read.words_of(sorted(MarkSettings().kinds)))] = (
-        None
-    )
-    length: MaybeSomeLen = None
-    offset: MaybeLen = None
-    weight: MaybeSomeLen = None
-    target: MaybeSomeLen = None
-    step: MaybeSomeLen = None
-    step_width: MaybeSomeLen = None
-    bar_height: MaybeSomeLen = None
-    patch: MaybeSomeLen = None
-    tints: Annotated[tuple[Fraction, ...] | None, Reads(tint_shares)] = None
-    inks: Annotated[tuple[str, ...], Reads(read.texts)] = ()
-    guide: MaybeSomeLen = None
-
-
-@table
 class ArtTable:
     """Art of a face of the cover: one wide page, or a page for each part."""
 
@@ -310,55 +293,6 @@ class CoverTable:
     fill: Annotated[Ink | None, Reads(ink)] = None
     score_from: Annotated[Fraction | None, Reads(on_paper.grammage)] = None
     thin_spine: MaybeLen = None
-
-
-def _percent(value: object) -> Fraction:
-    """A share from text in per cent: `300%`."""
-    written = read.text(value).strip()
-    if not re.fullmatch(read.NUMBER + r"\s*%", written):
-        raise ValueFault(f"'{value}' is not a share", hint='for example "300%"')
-    share = Fraction(written.rstrip("% ")) / 100
-    if not 1 <= share <= 4:
-        raise ValueFault(f"'{value}': four inks make 100 % to 400 %")
-    return share
-
-
-@table
-class ChecksTable:
-    """`[checks]`: `safe` is for head, foot and fore-edge; those named alone win over it."""
-
-    safe: MaybeLen = None
-    safe_head: MaybeLen = None
-    safe_foot: MaybeLen = None
-    safe_fore_edge: MaybeLen = None
-    safe_spine: MaybeLen = None
-    resolution: Annotated[int | None, Reads(read.count_from(1))] = None
-    resolution_least: Annotated[int | None, Reads(read.count_from(1))] = None
-    resolution_line_art: Annotated[int | None, Reads(read.count_from(1))] = None
-    hairline: MaybeLen = None
-    total_ink: Annotated[Fraction | None, Reads(_percent)] = None
-
-    def __post_init__(self) -> None:
-        TableFault.check(self._faults())
-
-    def _faults(self) -> Iterator[ValueFault]:
-        soft = self.resolution or USUAL_LIMITS.soft
-        coarse = self.resolution_least or USUAL_LIMITS.coarse
-        if coarse > soft:
-            yield ValueFault(
-                f"resolution_least is {coarse}, more than resolution, {soft}",
-                hint="the first is the stronger warning, for fewer dots",
-                key="resolution_least",
-            )
-
-
-@table
-class BenchTable:
-    """`[bench]`: names of profiles."""
-
-    cutter: MaybeText = None
-    creaser: MaybeText = None
-    binder: MaybeText = None
 
 
 #: How the back of a card is turned: about its upright middle, or about its level one.
