@@ -24,8 +24,24 @@ def layouts(job: Job) -> Comparison:
         return compared(ready.job, sources)
 
 
+def comparable_job(job: Job) -> bool:
+    """Layouts are compared of books whose every copy has sheets of its own."""
+    work = job.guts.work
+    one_forme = work is not None and work.one_forme
+    return not (job.items or job.binding.panelled or one_forme or job.guts.two_up)
+
+
 def compared(job: Job, sources: Sources) -> Comparison:
-    """The same for a job whose sources are open."""
+    """The same for a job whose sources are open.
+
+    Raises ImposeError for work whose layouts are not compared.
+    """
+    if not comparable_job(job):
+        raise ImposeError(
+            "layouts are compared of leaves and folded sheets of one copy; this job is flat work, "
+            "folded panels, or several copies at once",
+            hint="leave --layout out; the sheets are chosen by the amounts, the panels or the press",
+        )
     files = [str(path) for path in input_files(job)]
     book = expand_book(job.pages, files, sources.facts)
     found = compare(comparable(job, book.pages, book.faces, book.wishes))

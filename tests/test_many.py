@@ -145,7 +145,7 @@ def test_pages_among_job_files_are_refused(
 
 def test_check_takes_one_job(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["check", *map(str, shop(tmp_path, "ab"))]) == 2
-    assert "this takes one job" in capsys.readouterr().err
+    assert "named beside it" in capsys.readouterr().err
 
 
 def test_one_job_file_goes_into_the_folder_itself_unless_many_are_meant(tmp_path: Path) -> None:

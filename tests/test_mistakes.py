@@ -11,6 +11,7 @@ from test_make import numbered_pdf
 from impose.cli.main import run
 
 SADDLE = ["--binding", "saddle", "--trim", "a5", "--sheet", "a4", "--fit", "scale"]
+ON_A3 = ["--binding", "saddle", "--trim", "a5", "--sheet", "a3", "--fit", "scale"]
 
 
 @pytest.fixture
@@ -59,7 +60,7 @@ MISTAKES = [
     (["make", "zine.pdf", *SADDLE, "--out", "zine.pdf"], 4, "is a file", "--out"),
     (["make", "zine.pdf[9-12]", *SADDLE], 2, "the file has 8", "from 1 to 8"),
     (
-        ["make", "zine.pdf", *SADDLE, "--sheet", "a3", "--printer", "office-laser-long-edge"],
+        ["make", "zine.pdf", *ON_A3, "--printer", "office-laser-long-edge"],
         2, "too large for", "another printer",
     ),
     (

@@ -24,9 +24,12 @@ def prints(plan: Plan, job: Job) -> int:
     """
     if plan.flat:  # the sheets of each layout are counted by themselves
         return 1
-    if plan.panelled:
-        return job.copies
-    return -(-job.copies // copies_on(guts_sheets(plan), plan.faces))
+    if plan.halved or plan.two_up:
+        return -(-job.copies // copies_on(guts_sheets(plan), plan.faces))
+    places = len(guts_sheets(plan)[0].front.placements)
+    if plan.scheme == "leaves" and job.guts.order is Order.REPEAT and places > 1:
+        return -(-job.copies // places)
+    return job.copies
 
 
 def overs_of(plan: Plan, job: Job) -> int:
