@@ -40,7 +40,7 @@ def compared(job: Job, sources: Sources) -> Comparison:
         raise ImposeError(
             "layouts are compared of leaves and folded sheets of one copy; this job is flat work, "
             "folded panels, or several copies at once",
-            hint="leave --layout out; the sheets are chosen by the amounts, the panels or the press",
+            hint="leave --layout out: amounts, panels or the press choose the sheets",
         )
     files = [str(path) for path in input_files(job)]
     book = expand_book(job.pages, files, sources.facts)

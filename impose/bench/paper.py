@@ -8,7 +8,7 @@ from fractions import Fraction
 from impose.bench.pile import Pile
 from impose.bench.sheetgrid import guts_sheets
 from impose.geometry.box import Size
-from impose.model.job import Binding, Job
+from impose.model.job import Binding, Job, Order
 from impose.plan.plan import Plan
 from impose.schemes.pressroom import copies_on
 from impose.schemes.spine import thicknesses_of
