@@ -42,19 +42,22 @@ from impose.schemes.boundbook import bind_book
 from impose.schemes.leafletfolds import leaflet_strip
 from impose.schemes.panelstrip import HAIR
 
+#: One forme and two copies at once are for leaves and sections.
+NO_PRESS_WORK = {"work": None, "two_up": None}
+
 
 @st.composite
 def one_sheet_books(draw: st.DrawFn) -> Book | None:
-    said = draw(common())
+    said = draw(common()) | NO_PRESS_WORK
     said |= {"binding": Binding.ONE_SHEET, "pages": said["pages"][: draw(st.integers(1, 16))]}
     leaf = said["bound_at"].leaf_size(said["trim"])
-    said["sheet"] = draw(sheets_for(Size(leaf.width * 4, leaf.height * 2), said["printer"]))
+    said["sheet"] = draw(sheets_for(Size(leaf.width * 4, leaf.height * 2), said))
     return made(asked_for(**_with_pages(said)))
 
 
 @st.composite
 def concertinas(draw: st.DrawFn) -> Book | None:
-    said = draw(common())
+    said = draw(common()) | NO_PRESS_WORK
     panels, tab = draw(st.integers(2, 9)), draw(lengths(5, 15))
     said |= {
         "binding": Binding.CONCERTINA,
@@ -64,14 +67,14 @@ def concertinas(draw: st.DrawFn) -> Book | None:
     }
     leaf = said["bound_at"].leaf_size(said["trim"])
     on = said["up"] or draw(st.integers(1, 3))
-    said["sheet"] = draw(sheets_for(Size(leaf.width * on + tab, leaf.height), said["printer"]))
+    said["sheet"] = draw(sheets_for(Size(leaf.width * on + tab, leaf.height), said))
     return made(asked_for(**_with_pages(said)))
 
 
 @st.composite
 def leaflets(draw: st.DrawFn) -> Book | None:
     """Pages of the front panel's size, centred on panels that are narrower."""
-    said = draw(common())
+    said = draw(common()) | NO_PRESS_WORK
     fold, nest = draw(st.sampled_from(LeafletFold)), draw(lengths(0, 5))
     said |= {
         "binding": Binding.LEAFLET,
@@ -86,7 +89,7 @@ def leaflets(draw: st.DrawFn) -> Book | None:
         need = Size(front.width, front.height * 2)
     else:
         need = Size(leaflet_strip(fold, front.width, nest, False).width, front.height)
-    said["sheet"] = draw(sheets_for(Size(need.width + mm(1), need.height + mm(1)), said["printer"]))
+    said["sheet"] = draw(sheets_for(Size(need.width + mm(1), need.height + mm(1)), said))
     return made(asked_for(**_with_pages(said)))
 
 

@@ -32,16 +32,28 @@ def refuse_press_work(asked: Asked, job: Job) -> None:
                 "files of their own would be the same",
                 'leave printing = "one side at a time" out',
             )
+        if work.one_forme and (job.binding.panelled or job.binding is Binding.FLAT):
+            asked.fault(
+                path,
+                f"work is {work.value}, for leaves and sections; binding is {job.binding.value}",
+                "leave work out",
+            )
     if guts.two_up is not None:
         _refuse_two_up(asked, job, ("guts", "two_up"))
 
 
 def _refuse_two_up(asked: Asked, job: Job, path: KeyPath) -> None:
     way = job.guts.two_up.value if job.guts.two_up else ""
-    if job.binding is Binding.LOOSE:
+    if job.holes is not None:
         asked.fault(
             path,
-            f"two_up is {way}, for books that are bound; binding is loose",
+            f"two_up is {way}, and the book has holes, which are placed for one book",
+            "leave one of them out",
+        )
+    if job.binding.unbound:
+        asked.fault(
+            path,
+            f"two_up is {way}, for books that are bound; binding is {job.binding.value}",
             'several on a sheet are order = "repeat"',
         )
     if job.guts.french_fold:
