@@ -31,6 +31,7 @@ from impose.plan.plan import Plan
 from impose.schemes.coverplan import add_cover
 from impose.schemes.draft import Asked, Draft
 from impose.schemes.planning import draft_of
+from impose.schemes.pressroom import press_facts
 from impose.schemes.ways import Unfit, Way, WayKind, find_ways, usual_section
 
 #: How rows are ranked, as it is said above the table.
@@ -294,6 +295,7 @@ def _plan_of(asked: Asked, draft: Draft, faces: int) -> Plan:
         gathering=draft.gathering,
         creep=draft.creep,
         grind=asked.grind,
+        press=press_facts(job, draft),
         findings=draft.findings,
     )
 
