@@ -22,7 +22,7 @@ from impose.geometry.turning import Flip, Turnover
 from impose.model.job import Binding, Job
 from impose.model.machines import Printer
 from impose.model.overrides import Overrides
-from impose.model.resolve import job_from_file
+from impose.model.resolve import job_from_file, job_from_options
 from impose.pdf.prepare import opened
 from impose.pipeline import plan_job
 from impose.plan.cutsteps import StepKind
@@ -331,9 +331,7 @@ def test_a_binding_that_nobody_registered_is_told_from_the_plan() -> None:
 
 
 def test_every_binding_of_a_job_file_is_registered() -> None:
-    """Flat work and folded panels are told from the plan's own steps."""
-    bound = {one.value for one in Binding if not one.panelled and one is not Binding.FLAT}
-    assert bound <= set(WAYS)
+    assert {binding.value for binding in Binding} <= set(WAYS)
 
 
 # -- words ---------------------------------------------------------------------------------------
@@ -395,3 +393,47 @@ def test_staples_lie_at_a_quarter_of_the_trimmed_height() -> None:
     quarter = paper + A5.height * Fraction(1, 4)
     assert f"{quarter.text('mm')} from the head" in task.steps[0]
     assert "the sheet is about" in task.steps[1]
+
+
+# -- books with holes and folded panels ----------------------------------------------------------
+
+
+def from_options(folder: Path, pages: int, **options: str) -> tuple[Plan, Job]:
+    """A plan made from pages of A5, as the command makes it."""
+    canvas = Canvas(str(folder / "book.pdf"), pagesize=(420, 595))
+    for number in range(1, pages + 1):
+        canvas.drawString(200, 300, str(number))
+        canvas.showPage()
+    canvas.save()
+    job = job_from_options(Overrides(pages=("book.pdf",), **options), folder)
+    with opened(job) as (ready, sources):
+        return plan_job(ready.job, sources), ready.job
+
+
+def test_stab_sewing_is_told_as_the_list_has_it(tmp_path: Path) -> None:
+    """The same places and cuts, in the same order, and each of them once."""
+    plan, job = from_options(tmp_path, 20, binding="stab", trim="a5", sheet="a4")
+    told = words(guide(plan, job))
+    assert plan.holes is not None
+    stages = ("Gather the leaves", "Trim the foot", "Trim the head", "Trim the fore-edge",
+              "Pierce 4 holes", "Sew round the spine")  # fmt: skip
+    order = [told.index(stage) for stage in stages]
+    assert order == sorted(order)
+    assert f"{short_words(plan.holes.from_spine, plan.unit)} from the spine" in told
+    assert told.count("Pierce 4 holes") == 1 and "guide.pdf" in told
+
+
+def test_stations_of_the_plan_are_those_of_the_page(tmp_path: Path) -> None:
+    plan, job = from_options(
+        tmp_path, 20, binding="sections", trim="a5", sheet="sra3", holes="sewn-4"
+    )
+    told = words(guide(plan, job))
+    assert told.count("pierce 4 holes") == 1
+    assert "an even number between" not in told  # the words for a plan without stations
+
+
+def test_the_slit_comes_between_the_folds(tmp_path: Path) -> None:
+    plan, job = from_options(tmp_path, 8, binding="one sheet", sheet="a4", fit="scale")
+    told = words(guide(plan, job))
+    order = [told.index(one) for one in ("the long way", "Slit the two", "push the two ends")]
+    assert order == sorted(order)

@@ -133,14 +133,14 @@ def how_to_lay(holes: HolePlan) -> str:
         )
     if holes.shape is HoleShape.STAPLE:
         return (
-            "Lay the strip on the front of the block, its SPINE edge on the spine edge, its HEAD "
-            "end at the head, mark both ends of every line through it, and staple from the front "
-            "on the marks; close the legs at the back."
+            "Lay the block with page 1 up. Lay the strip on it, its SPINE edge on the spine edge, "
+            "its HEAD end at the head, mark both ends of every line through it, and staple from "
+            "the front on the marks; close the legs at the back."
         )
     return (
-        "Lay the strip on the front of the block, its SPINE edge on the spine edge, its HEAD end "
-        "at the head; clamp it between boards over a piece of waste wood, and pierce upright, "
-        "right through."
+        "Lay the block with page 1 up. Lay the strip on it, its SPINE edge on the spine edge, its "
+        "HEAD end at the head; clamp it between boards over a piece of waste wood, and pierce "
+        "upright, right through."
     )
 
 

@@ -104,7 +104,7 @@ class Interview:
     """One run of questions; `given` are the options, None where not given."""
 
     asker: Asker
-    library: Library
+    profiles: Library
     given: Mapping[str, Any]
 
     def spreads(self, seen: PagesSeen) -> str:
@@ -156,10 +156,10 @@ class Interview:
             "printer", "What printer will print it?", PRINTERS, "both sides", self._profile
         )
         name = _PROFILE.get(word, word)
-        return word, name, self.library.printer(name) if name else None
+        return word, name, self.profiles.printer(name) if name else None
 
     def _profile(self, answer: str) -> str:
-        if self.library.has(Kind.PRINTERS, answer):
+        if self.profiles.has(Kind.PRINTERS, answer):
             return answer
         words = read.either(choice.word for choice in PRINTERS)
         raise ImposeError(
@@ -171,7 +171,7 @@ class Interview:
     def _sheet(self, unit: str, printer: Printer | None) -> NamedSize:
         """A size that the printer takes."""
         choices = tuple(
-            one for one in _PAPERS[unit] if takes(printer, self.library.size(one.word).size)
+            one for one in _PAPERS[unit] if takes(printer, self.profiles.size(one.word).size)
         )
 
         def other(answer: str) -> str:
@@ -195,15 +195,15 @@ class Interview:
             found = call(read.size, answer)
         except ValueFault as fault:
             raise ImposeError(fault.message, hint=fault.hint) from fault
-        return found if isinstance(found, NamedSize) else self.library.size(str(found))
+        return found if isinstance(found, NamedSize) else self.profiles.size(str(found))
 
     def _binding(self, seen: PagesSeen, unit: str) -> tuple[Binding, str]:
-        stock = assumed_stock(unit, self.library)
+        stock = assumed_stock(unit, self.profiles)
         advice = advise_binding(
             seen.count,
             stock.caliper,
-            self.library.binder("saddle-stapler"),
-            self.library.binder("small-clamp-binder"),
+            self.profiles.binder("saddle-stapler"),
+            self.profiles.binder("small-clamp-binder"),
         )
         if self.given["binding"] is None and not self.asker.silent:
             self.asker.say()
@@ -240,8 +240,8 @@ class Interview:
 
     def _named(self, advice: TrimAdvice, unit: str) -> NamedSize:
         """A size that has a name keeps it."""
-        for name in self.library.names(Kind.SIZES):
-            known = self.library.size(name)
+        for name in self.profiles.names(Kind.SIZES):
+            known = self.profiles.size(name)
             for size, called in ((known.size, name), (known.size.turned, f"{name} landscape")):
                 if size.near(advice.trim, NEAR) and _held(size, advice):
                     return NamedSize(size=size, name=called, unit=known.unit)

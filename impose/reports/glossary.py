@@ -118,7 +118,7 @@ GLOSSARY: Final = (
     ),
     Term(
         "long edge, short edge",
-        "the edge about which the printer turns a sheet over for its back",
+        "the sides of the paper; about one of them a printer turns it over",
         r"\b(?:long|short)[- ]edge\b",
     ),
     Term(

@@ -22,6 +22,7 @@ from impose.reports.guide_french import french
 from impose.reports.guide_glued import perfect, sections
 from impose.reports.guide_holes import punched, stab
 from impose.reports.guide_parts import Book, Task, Way, quarter
+from impose.reports.guide_told import holes_of, told
 from impose.reports.hand_cautions import AWL, COLD_GLUE, STAPLER
 from impose.schemes.gutspaper import guts_paper
 
@@ -53,7 +54,7 @@ def saddle(book: Book) -> Iterator[Task]:
     yield from cutting(book)
     yield nesting(book)
     yield from scoring(book)
-    yield _staple(book)
+    yield holes_of(book) if book.plan.holes is not None else _staple(book)
     yield trimming(book)
 
 
@@ -109,7 +110,13 @@ WAYS: Final[dict[str, Binding]] = {
     "saddle": Binding((_FOLDER, "a stapler with a long arm, or needle and thread", _KNIFE), saddle),
     "perfect": Binding((_BOARDS, "bookbinding glue and a brush", _KNIFE), perfect),
     "sections": Binding((_FOLDER, "an awl, needle and thread", "bookbinding glue"), sections),
-    "stab": Binding(("an awl, needle and strong thread", "clips", _KNIFE), stab),
+    "stab": Binding(
+        ("an awl, needle and strong thread", _BOARDS, "waste wood to pierce into", _KNIFE), stab
+    ),
     "punched": Binding(("the punch for your wire, coil or comb", _KNIFE), punched),
     "loose": Binding((_KNIFE,), loose),
+    "one sheet": Binding((_FOLDER, _KNIFE), told),
+    "concertina": Binding((_FOLDER, _KNIFE, "a glue stick or thin white glue"), told),
+    "leaflet": Binding((_FOLDER, _KNIFE), told),
+    "flat": Binding((_KNIFE,), told),
 }

@@ -192,7 +192,8 @@ def before_cover(book: Book) -> Iterator[Task]:
 
 def _before(book: Book) -> list[CutStep]:
     times = (When.BEFORE_FOLDING, When.BEFORE_BINDING)
-    return [s for s in book.steps if s.when in times and s.kind is not StepKind.BIND]
+    kinds = (StepKind.JOG, StepKind.CUT, StepKind.STACK)
+    return [step for step in book.steps if step.when in times and step.kind in kinds]
 
 
 def _later(step: CutStep) -> bool:
@@ -209,22 +210,24 @@ def cuts_of(book: Book, when: When, title: str) -> Iterator[Task]:
 def cut_task(book: Book, title: str, steps: Sequence[CutStep]) -> Task:
     """Steps of the cut list in a few words each; of many the first and the last."""
     cuts = sum(step.kind is StepKind.CUT for step in steps)
-    words = [_cut_words(step, book) for step in steps]
+    words = [cut_words(step, book) for step in steps]
     if len(words) > _SHOWN_CUTS:
         words = [*words[:3], f"And so on: {count(cuts, 'cut')} in all.", *words[-2:]]
     first, last = steps[0].number, steps[-1].number
     which = f"step {first}" if first == last else f"steps {first} to {last}"
-    cautions = for_cutting(_by_hand(book))[:3] if cuts else ()
+    cautions = for_cutting(by_hand(book))[:3] if cuts else ()
     shown = f"Every one of them is drawn in cuts.pdf: {which}."
     return Task(title=title, steps=(*words, shown), cautions=cautions)
 
 
-def _by_hand(book: Book) -> bool:
+def by_hand(book: Book) -> bool:
+    """The cutter is a knife and a rule."""
     facts = book.plan.cut_facts
     return facts is None or facts.hand
 
 
-def _cut_words(step: CutStep, book: Book) -> str:
+def cut_words(step: CutStep, book: Book) -> str:
+    """A step with its gauge, and from where it is reckoned."""
     words = step.title
     if step.setting is not None:
         figure = book.length(step.setting.gauge)
@@ -258,7 +261,7 @@ def trimming(book: Book) -> Task:
             title="Trim",
             steps=("Nothing is left to cut: the paper ends where the page ends.",),
         )
-    words = [f"{_cut_words(step, book)}{_sliver(step, book)}" for step in steps]
+    words = [f"{cut_words(step, book)}{_sliver(step, book)}" for step in steps]
     if book.plan.french:
         words.append("Never cut the fore-edge: it is made of folds.")
     trim = book.plan.trim
@@ -270,5 +273,5 @@ def trimming(book: Book) -> Task:
     return Task(
         title="Trim, in this order",
         steps=tuple(words),
-        cautions=for_cutting(_by_hand(book))[:3],
+        cautions=for_cutting(by_hand(book))[:3],
     )

@@ -8,6 +8,7 @@ from impose.reports.cautions import GLUE
 from impose.reports.guide_block import leaves_or_sections, scoring
 from impose.reports.guide_folding import before_cover, trimming
 from impose.reports.guide_parts import Book, Task
+from impose.reports.guide_told import holes_of
 from impose.reports.hand_cautions import AWL, COLD_GLUE
 from impose.units import Length
 
@@ -24,9 +25,19 @@ def perfect(book: Book) -> Iterator[Task]:
 def sections(book: Book) -> Iterator[Task]:
     """Sewn through the folds."""
     yield from leaves_or_sections(book)
+    yield holes_of(book) if book.plan.holes is not None else _sew(book)
+    yield from before_cover(book)
+    yield from scoring(book)
+    if book.plan.cover is not None:
+        yield cover_on(book)
+    yield trimming(book)
+
+
+def _sew(book: Book) -> Task:
+    """Where the plan has no stations their places are common practice."""
     folds = len([gather for gather in book.plan.gathering if gather.kind == "section"])
     head, foot = book.about(Length.mm(15)), book.about(Length.mm(15))
-    yield Task(
+    return Task(
         title="Sew",
         steps=(
             f"Mark the stations on the spines of all {folds} sections at once, held together: one "
@@ -38,11 +49,6 @@ def sections(book: Book) -> Iterator[Task]:
         ),
         cautions=(AWL, COLD_GLUE),
     )
-    yield from before_cover(book)
-    yield from scoring(book)
-    if book.plan.cover is not None:
-        yield cover_on(book)
-    yield trimming(book)
 
 
 def glue(book: Book) -> Task:

@@ -14,6 +14,7 @@ from impose.plan.parts import When
 from impose.reports.guide_block import leaves_or_sections
 from impose.reports.guide_folding import trimming
 from impose.reports.guide_parts import Book, Task
+from impose.reports.guide_told import told
 from impose.reports.hand_cautions import AWL, PUNCH
 from impose.schemes.gutspaper import guts_paper
 from impose.units import Length
@@ -24,6 +25,9 @@ _STAB_END: Final = Length.mm(15)
 
 def stab(book: Book) -> Iterator[Task]:
     """A thread through the whole block beside the spine."""
+    if book.plan.holes is not None:
+        yield from told(book)
+        return
     yield from leaves_or_sections(book)
     line = safe_distances(book.job.limits).stab.lost
     height = book.plan.leaf.height
@@ -48,6 +52,9 @@ def stab(book: Book) -> Iterator[Task]:
 
 def punched(book: Book) -> Iterator[Task]:
     """Holes for wire, coil or comb."""
+    if book.plan.holes is not None:
+        yield from told(book)
+        return
     yield from leaves_or_sections(book)
     reach = safe_distances(book.job.limits).punched.lost
     if any(step.when is When.AFTER_BINDING for step in book.steps):

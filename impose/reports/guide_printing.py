@@ -68,7 +68,8 @@ def printing(book: Book) -> Task:
     """Which file, which side, which edge, at which size."""
     plan = book.plan
     if plan.one_sided("guts"):
-        steps = [f"Print guts.pdf on one side of the paper: {DIALOG}. Begin with page 1 alone."]
+        alone = " Begin with page 1 alone." if len(book.guts) > 1 else ""
+        steps = [f"Print guts.pdf on one side of the paper: {DIALOG}.{alone}"]
         picture = None
     elif book.job.guts.one_side:
         steps = list(one_side(plan, book.job.guts.printer).steps)
@@ -81,6 +82,11 @@ def printing(book: Book) -> Task:
             "Begin with pages 1 and 2 of the file alone: that is sheet 1, front and back.",
         ]
         picture = _picture(book)
+    if plan.holes is not None:
+        steps.append(
+            "Print guide.pdf too, at actual size, and measure its line: it is the guide for "
+            "the holes."
+        )
     sheet = book.cover_sheet
     if sheet is not None:
         inside = ""
@@ -107,7 +113,8 @@ def checking(book: Book) -> Task:
     steps = [_measure(book)]
     if not book.plan.one_sided("guts"):
         steps.extend(_backs(book))
-    steps.append("Only when this is right, print the rest.")
+    more = len(book.guts) > 1 or book.job.copies > 1
+    steps.append(f"Only when this is right, {'print the rest' if more else 'go on'}.")
     return Task(title="Check the first sheet", steps=tuple(steps))
 
 
@@ -119,9 +126,11 @@ def _measure(book: Book) -> str:
             "is not, the print dialog makes the pages larger or smaller: switch that off."
         )
     trim = book.plan.trim
+    marks = has_marks(book.guts[0], "crop")
+    page = f", or the page itself between its marks ({size_words(trim, unit)})" if marks else ""
     return (
         "There is no room for a line to measure on this sheet. Measure a thing on a page whose "
-        f"size you know, or the page itself between its marks ({size_words(trim, unit)}): if it "
+        f"size you know{page}: if it "
         "is not right, the print dialog makes the pages larger or smaller: switch that off."
     )
 

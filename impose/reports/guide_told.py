@@ -1,0 +1,74 @@
+"""What to do now, from the plan's own steps: holes, folded panels, flat work.
+
+The list and this page tell one thing, in one order: the steps stand here as
+they stand there, those of one kind under one heading.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+from typing import Final
+
+from impose.plan.cutsteps import CutStep, StepKind
+from impose.reports.cautions import Caution, for_cutting, for_holes
+from impose.reports.guide_folding import by_hand, cut_words
+from impose.reports.guide_parts import Book, Task
+from impose.reports.hand_cautions import COLD_GLUE, FOLDING
+
+_FOLD, _HOLES, _ORDER, _CUT = "Fold", "Make the holes and sew", "Lay in order", "Cut"
+_HEADING: Final = {
+    StepKind.FOLD: _FOLD,
+    StepKind.SLIT: _FOLD,
+    StepKind.JOIN: _FOLD,
+    StepKind.GATHER: _ORDER,
+    StepKind.PIERCE: _HOLES,
+    StepKind.SEW: _HOLES,
+    StepKind.BIND: _HOLES,
+}
+
+
+def told(book: Book) -> Iterator[Task]:
+    """Every step of the list, in its order."""
+    for heading, run in groupby(book.steps, key=lambda step: _HEADING.get(step.kind, _CUT)):
+        yield _task(book, heading, list(run))
+
+
+def holes_of(book: Book) -> Task:
+    """The steps that make the holes of a book and close it, of a plan that has holes."""
+    steps = [step for step in book.steps if _HEADING.get(step.kind) == _HOLES]
+    return _task(book, _HOLES, steps)
+
+
+def _task(book: Book, heading: str, steps: Sequence[CutStep]) -> Task:
+    words = [_words(step, book) for step in steps]
+    first, last = steps[0].number, steps[-1].number
+    which = f"step {first}" if first == last else f"steps {first} to {last}"
+    words.append(f"Drawn in cuts.pdf: {which}.")
+    title = heading
+    if heading == _FOLD and any(step.kind is StepKind.SLIT for step in steps):
+        title = "Fold and slit, in this order"
+    return Task(title=title, steps=tuple(words), cautions=_cautions(book, heading, steps))
+
+
+def _words(step: CutStep, book: Book) -> str:
+    """A cut by its gauge, all else with its notes; where the needle goes is for the guide."""
+    if step.kind is StepKind.CUT:
+        return cut_words(step, book)
+    notes = step.notes
+    holes = book.plan.holes
+    if holes is not None and step.kind in (StepKind.SEW, StepKind.BIND) and len(notes) > 2:
+        thread = tuple(note for note in notes if note.startswith(("Thread", "Jog")))
+        notes = (*thread, "guide.pdf shows where the needle goes, hole by hole.")
+    return f"{step.title}. {' '.join(notes)}".strip()
+
+
+def _cautions(book: Book, heading: str, steps: Sequence[CutStep]) -> tuple[Caution, ...]:
+    holes = book.plan.holes
+    if heading == _HOLES:
+        glue = any("glue" in note for step in steps for note in step.notes)
+        return (*(for_holes(holes) if holes else ()), *((COLD_GLUE,) if glue else ()))
+    slit = any(step.kind is StepKind.SLIT for step in steps)
+    cut = any(step.kind is StepKind.CUT for step in steps)
+    knife = for_cutting(by_hand(book) or slit)[:3] if cut or slit else ()
+    return (*((FOLDING,) if heading == _FOLD else ()), *knife)
