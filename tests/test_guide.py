@@ -152,9 +152,19 @@ def test_head_foot_spine_and_every_distance_are_said() -> None:
         assert word in text
     for hole in plan.holes.holes:
         assert f"{hole.number} {both_units(hole.from_head, 'mm')}" in text
-        assert f"untrimmed {(mm('43.5') + hole.from_head).text('mm')}" in text
+        assert f"untrimmed {(mm('43.5') + hole.from_head).text('mm')}" not in text  # is cut first
     assert "never pierce toward fingers" in text
     assert "Round the head" in text and "knot both ends at hole 2" in text
+
+
+def test_a_guide_used_before_the_cut_says_both_distances() -> None:
+    plan, job = planned(binding="saddle", sheet="a4", trim="148mm x 200mm", fit="centre",
+                        holes="pamphlet-3")  # fmt: skip
+    text = words(guide_pdf(plan, job))
+    assert plan.holes is not None and plan.holes.head == mm(5)
+    for hole in plan.holes.holes:
+        assert f"{hole.number} {both_units(hole.from_head, 'mm')}" in text
+        assert f"untrimmed {(mm(5) + hole.from_head).text('mm')}" in text
 
 
 def test_the_guide_of_staples_shows_both_legs() -> None:

@@ -172,7 +172,8 @@ class _Strip:
             page.circle((x, y), wide, _FINE)
 
     def _label(self, hole: GuideHole) -> None:
-        """Number and distance from the trimmed head; beneath, with room, from the untrimmed."""
+        """Number and distance from the trimmed head; beneath, with room, from the untrimmed
+        where the guide is used before the book is cut."""
         told = self.holes.holes[hole.number - 1]
         unit, (x, y) = self.plan.unit, hole.middle
         away = self.holes.across.half + _CROSS + Length.points(2)
@@ -181,7 +182,7 @@ class _Strip:
         number, words = str(hole.number), f"{exact}{kettle}"
         wide = self.page.width(f"{number}  ", _NUMBER, True)
         small = f"untrimmed {self.holes.untrimmed_from_head(told).text(unit)}"
-        two = bool(self.holes.head) and self._room
+        two = _both(self.holes, self.layout)
         base = y + Length.points("0.5") if two else y - Length.points(3)
         if self.layout.labels_right:
             start = x + away
@@ -197,14 +198,15 @@ class _Strip:
             under = base - _SMALL - Length.points(1)
             self.page.text(end - wide, under, small, _SMALL, False, Align.RIGHT)
 
-    @property
-    def _room(self) -> bool:
-        return two_lines(self.holes)
 
-
-def two_lines(holes: HolePlan) -> bool:
-    """There is room beside every hole for both its distances."""
-    return all(gap >= _TWO_LINES for gap in holes.gaps[1:-1])
+def _both(holes: HolePlan, layout: GuideLayout) -> bool:
+    """Both distances stand at each hole: the guide is used before head and foot are cut, and there
+    is room for two lines beside every hole."""
+    return (
+        bool(holes.head)
+        and not layout.trimmed
+        and all(gap >= _TWO_LINES for gap in holes.gaps[1:-1])
+    )
 
 
 # -- the words beside it -------------------------------------------------------------------
@@ -260,9 +262,7 @@ def _told(plan: Plan, holes: HolePlan, layout: GuideLayout) -> Iterator[str]:
     yield f"Height: {height_words(holes, unit)}."
     one = "staple" if holes.shape is HoleShape.STAPLE else "hole"
     yield f"The large figures are from the trimmed head to the middle of a {one}" + (
-        "; beneath them from the head edge of the untrimmed paper."
-        if holes.head and two_lines(holes)
-        else "."
+        "; beneath them from the head edge of the untrimmed paper." if _both(holes, layout) else "."
     )
     sides = [cut.side for cut in plan.cuts if cut.when is When.AFTER_BINDING]
     if layout.trimmed and sides:

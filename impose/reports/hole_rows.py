@@ -72,9 +72,9 @@ def size_words(holes: HolePlan, unit: str) -> str:
 
 
 def hole_words(holes: HolePlan, hole: Hole, unit: str) -> str:
-    """From the trimmed head, and from the head edge of the paper before it is cut."""
+    """From the trimmed head; where the holes come first, from the untrimmed paper's edge too."""
     words = f"{ruler_words(hole.from_head, unit)} from the trimmed head"
-    if holes.head:
+    if holes.head and not holes.makes.trim_first:
         words += f", {holes.untrimmed_from_head(hole).text(unit)} from the untrimmed"
     return words
 

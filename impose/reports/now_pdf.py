@@ -30,6 +30,8 @@ def draw_guide(flow: Flow, guide: Guide) -> None:
     for number, task in enumerate(guide.tasks, start=1):
         _task(flow, number, task)
     if guide.words:
+        first = Row(guide.words[0].word, guide.words[0].meaning)
+        flow.need(LARGE * LEADING * 2 + GAP * 2 + flow.rows_height([first], flow.width))
         flow.heading("Words in the lists on the pages before")
         _terms(flow, guide.words)
 

@@ -63,15 +63,9 @@ class _Strip:
 
 
 def plan_concertina(asked: Asked) -> Draft:
-    """The strip.  Raises JobError for more pages than its panels have faces, or no room."""
+    """The strip, of pages that have been counted.  Raises JobError for no room."""
     given, said = len(asked.faces), asked.job.guts.panel.panels
     panels = said if said is not None else max(given, 2)
-    if given > panels * 2:
-        raise refuse(
-            "too-many-pages",
-            f"a concertina of {panels} panels has {panels * 2} faces; the job has {given} pages",
-            f"give at least {-(-given // 2)} panels",
-        )
     both = given > panels
     faces, notes = fill_up(asked.faces, panels * (2 if both else 1), asked.job.blanks_at)
     strip = _strip(asked, panels)

@@ -39,6 +39,7 @@ class Fitting:
     `trim` is the page as it is read; `own` the size of pages (1-based, in reading
     order) that have one of their own, `spines` the edge of a page, as it is
     read, that is bound: for pages that are set at the spine or the fore-edge.
+    `panels`: of a folded piece, where no leaf may be wider or narrower.
     """
 
     trim: Size
@@ -47,6 +48,7 @@ class Fitting:
     unit: str
     own: Mapping[int, Size] = field(default_factory=dict)
     spines: Mapping[int, Edge] = field(default_factory=dict)
+    panels: bool = False
 
     def edges(self, page: int, rule: SizeRule) -> frozenset[Edge]:
         """The edges of the page, as it is read, at which it is set."""
@@ -60,6 +62,19 @@ class Fitting:
         return frozenset(found)
 
 
+_CHOICES: Final = (
+    'choose fit = "scale" (--fit scale) to scale such pages, or fit = "centre" (--fit centre) to '
+    "centre them and cut off what overhangs; for some pages alone say it, or align, with their "
+    "file in pages"
+)
+_HINT: Final = (
+    f"change the trim to the page size, or {_CHOICES}; a wider page may be a "
+    'leaf = "fold-out", a narrower one leaf = "narrow"'
+)
+_HINT_PANELS: Final = (
+    f"the trim of folded panels is what the sheet and its folds make: {_CHOICES}; or name a sheet "
+    "that the pages fit"
+)
 _READ: Final = {"head": Edge.TOP, "foot": Edge.BOTTOM}
 
 
@@ -109,7 +124,8 @@ def fit_pages(
     findings = _findings(known.values(), said, to.unit)
     refused = [finding for finding in findings if finding.code == "page-size"]
     if refused:
-        raise JobError(refused)
+        hint = _HINT_PANELS if to.panels else _HINT
+        raise JobError([replace(finding, hint=hint) for finding in refused])
     return tuple(fits), findings
 
 
@@ -276,10 +292,6 @@ def _say(kind: str, size: Size, pages: list[int], trim: Size, unit: str) -> Find
     return Finding.error(
         "page-size",
         f"{where}: {is_}, the trim is {trim_text}",
-        hint='change the trim to the page size, or choose fit = "scale" (--fit scale) to scale '
-        'such pages, or fit = "centre" (--fit centre) to centre them and cut off what overhangs; '
-        "for some pages alone say it, or align, with their file in pages; a wider page may be "
-        'a leaf = "fold-out", a narrower one leaf = "narrow"',
         pages=pages,
         page_size=is_,
         trim=trim_text,

@@ -250,6 +250,7 @@ def fit_leaflet(
             tolerance=job.tolerance,
             unit=job.unit,
             own=dict(enumerate(sizes, start=1)),
+            panels=True,
         )
         fits, notes = fit_pages(pages, to)
     except JobError as error:
@@ -296,7 +297,7 @@ def _used(made: Leaflet, job: Job, given: int) -> tuple[_Spot, ...]:
 
 
 def plan_leaflet(asked: Asked, pages: Sequence[BookPage]) -> Draft:
-    """One sheet.  Raises JobError for more pages than faces, or no room."""
+    """One sheet, of pages that have been counted.  Raises JobError for no room."""
     job, made = asked.job, leaflet_of(asked.job, pages)
     block = find_block(asked, made.flat, f"a {made.fold.value} fold laid open")
     if made.whole:
@@ -305,13 +306,6 @@ def plan_leaflet(asked: Asked, pages: Sequence[BookPage]) -> Draft:
         faces: Sequence[int | None] = asked.faces
     else:
         spots = _used(made, job, len(asked.faces))
-        if len(asked.faces) > len(spots):
-            raise refuse(
-                "too-many-pages",
-                f"a {made.fold.value} fold has {len(spots)} panels, both sides counted; the job "
-                f"has {len(asked.faces)} pages",
-                "leave pages out, or choose another fold",
-            )
         faces, notes = fill_up(asked.faces, len(spots), job.blanks_at)
         placed = _panels(asked, block, spots, faces)
     front, back = placed
@@ -346,8 +340,6 @@ _Sides = tuple[tuple[Placement, ...], tuple[Placement, ...]]
 
 def _flat_sides(asked: Asked, block: Block) -> _Sides:
     """Each side is one page."""
-    if len(asked.faces) > 2:
-        raise refuse("too-many-pages", "a flat sheet has two sides", "leave pages out")
     placer = PanelPlacer.on(asked, block)
     box, sides = block.panels, []
     for index, page in enumerate((*asked.faces, None)[:2]):

@@ -33,7 +33,7 @@ from impose.plan.parts import (
     When,
 )
 from impose.plan.plan import ONE_SHEET, ONE_SHEET_BOTH
-from impose.schemes.draft import Asked, Draft, refuse
+from impose.schemes.draft import Asked, Draft
 from impose.schemes.fitting import page_size
 from impose.schemes.leaves import fill_up
 from impose.schemes.panelblock import (
@@ -88,14 +88,8 @@ def booklet_trim(job: Job, pages: Sequence[BookPage]) -> tuple[Size, tuple[Findi
 
 
 def plan_one_sheet(asked: Asked) -> Draft:
-    """One sheet.  Raises JobError for more pages than it has faces, or no room."""
+    """One sheet, of pages that have been counted.  Raises JobError for no room."""
     given = len(asked.faces)
-    if given > PAGES * 2:
-        raise refuse(
-            "too-many-pages",
-            f"one sheet has {PAGES} pages on a side, {PAGES * 2} in all; the job has {given}",
-            'leave pages out, or make a stapled booklet: binding = "saddle"',
-        )
     both = given > PAGES
     faces, notes = fill_up(asked.faces, PAGES * 2 if both else PAGES, asked.job.blanks_at)
     leaf = asked.leaf

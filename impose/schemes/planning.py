@@ -28,6 +28,7 @@ from impose.schemes.loose import plan_loose
 from impose.schemes.madebleed import NOTHING, ToMake
 from impose.schemes.onesheet import booklet_trim, plan_one_sheet
 from impose.schemes.onsheet import on_sheet_notes
+from impose.schemes.panelcounts import refuse_too_many
 from impose.schemes.pressroom import press_facts, press_findings, printed_draft, refuse_with_insets
 from impose.schemes.rooms import check_sheet_limits
 
@@ -115,6 +116,7 @@ class _Planner:
         """What the schemes work from, what is said of trim and pages, and the sizes of leaves
         of their own width."""
         job, pages, parted = self.job, self.book.pages, self.parted
+        refuse_too_many(job, len(parted.faces))
         trim, said = trim_of(job, self._usual_pages())
         sizes = own_sizes(job, trim, pages, parted.runs, fore_edge=not job.guts.french_fold)
         fitting = Fitting(
@@ -124,6 +126,7 @@ class _Planner:
             unit=job.unit,
             own=sizes,
             spines=spines or self._first_spines(),
+            panels=job.binding.panelled,
         )
         if job.binding is Binding.LEAFLET:
             fits, notes = fit_leaflet(job, pages, parted.faces)
