@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import struct
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from impose.model.resolve import job_from_file
 from impose.pdf.iccprofile import MOST_BYTES, ProfileFault, parse_profile, read_press_profile
 from impose.pdf.intents import Press, press_of, verify_intent
 from impose.pipeline import Made, check, make
+from impose.plan.wire import from_text, to_text
 from impose.printroom.contents import digest_of
 from impose.wishes import Wish
 
@@ -48,9 +50,9 @@ def codes(found: Made) -> set[str]:
     return {finding.code for finding in found.findings}
 
 
-def written(folder: Path) -> list[tuple[str, bytes, int]]:
+def written(folder: Path, name: str = "guts.pdf") -> list[tuple[str, bytes, int]]:
     """Condition, profile and number of channels of each intent, by the library."""
-    with pikepdf.open(folder / "out" / "guts.pdf") as pdf:
+    with pikepdf.open(folder / "out" / name) as pdf:
         return [
             (
                 str(intent.OutputConditionIdentifier),
@@ -67,6 +69,29 @@ def test_the_intent_of_the_source_is_kept(tmp_path: Path) -> None:
     ((condition, data, _),) = written(tmp_path)
     assert (condition, data) == ("Source condition", icc)
     assert not {code for code in codes(found) if "intent" in code}
+
+
+def test_a_cover_of_flat_colour_is_printed_under_the_conditions_of_the_guts(tmp_path: Path) -> None:
+    icc = profile(name="Source press")
+    source(tmp_path / "in.pdf", ("Source condition", icc))
+    cover = '[cover]\nstock = "0.3mm"\nfill = "cmyk 0 20 80 0"\nsheet = "500pt x 400pt"\n'
+    (tmp_path / "job.toml").write_text(job_text(cover))
+    job = job_from_file(tmp_path / "job.toml", Overrides())
+    make(job, tmp_path / "out", Wish(only=("guts", "cover"), look=False))
+    for name in ("guts.pdf", "cover.pdf"):
+        ((condition, data, _),) = written(tmp_path, name)
+        assert (condition, data) == ("Source condition", icc)
+
+
+def test_what_the_job_says_of_printing_is_in_the_plan(tmp_path: Path) -> None:
+    (tmp_path / "press.icc").write_bytes(profile())
+    more = '[print]\nprofile = "press.icc"\ncondition = "Lamp House 2"\nready = "X-4"\n'
+    data = json.loads(to_text(made(tmp_path, more).plan))
+    assert data["print"] == {"profile": "press.icc", "condition": "Lamp House 2", "ready": "X-4"}
+    again = json.loads((tmp_path / "out" / "plan.json").read_text())
+    assert again["print"] == data["print"]
+    assert from_text(to_text(made(tmp_path, more).plan)) == made(tmp_path, more).plan
+    assert "print" not in json.loads(to_text(made(tmp_path, "").plan))
 
 
 def test_a_job_without_profile_and_a_source_without_intent_name_none(tmp_path: Path) -> None:

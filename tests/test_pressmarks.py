@@ -31,7 +31,7 @@ from impose.model.overrides import Overrides
 from impose.model.presswork import TwoUp, Work
 from impose.model.registers import Register
 from impose.model.resolve import job_from_file, job_from_options
-from impose.pipeline import Wish, make
+from impose.pipeline import Wish, check, make
 from impose.plan.parts import FoldStep, Shape, Sheet, Side
 from impose.plan.plan import Plan
 from impose.plan.wire import from_text
@@ -224,6 +224,18 @@ def spotted(target: Path) -> Path:
         canvas.showPage()
     canvas.save()
     return target
+
+
+def test_an_ink_of_the_bar_that_no_page_has_is_told(tmp_path: Path) -> None:
+    text = (
+        f'[book]\npages = ["{spotted(tmp_path / "a.pdf").name}"]\ntrim = "300pt x 420pt"\n'
+        'binding = "sections"\n[guts]\nsheet = "25in x 19in"\nprinter = "large-press"\n'
+        'section_pages = 8\n[marks]\ninks = ["black", "Sea Green", "Sea Geen"]\n'
+    )
+    (tmp_path / "job.toml").write_text(text)
+    found = check(job_from_file(tmp_path / "job.toml", Overrides())).findings
+    (told,) = [f for f in found if f.code == "bar-ink-unused"]
+    assert told.numbers == {"inks": "Sea Geen"} and "Sea Green" not in told.message
 
 
 def test_patches_of_a_spot_colour_are_in_the_pages_own_space(tmp_path: Path) -> None:

@@ -24,6 +24,7 @@ from impose.geometry.box import Box, Edges, Size
 from impose.model.facts import PageFacts
 from impose.model.job import Binding
 from impose.plan.plan import PageFit, Plan
+from impose.plan.printfacts import PrintFacts
 from impose.plan.wire import from_data, from_text, to_data, to_text
 from impose.units import ZERO, Length, points_text
 
@@ -53,7 +54,8 @@ def with_everything() -> Plan:
     job = cover_job({"art": with_art(front=True)}, printer="small-press", sheet="12in x 18in")
     page = Size(Length.inches("5.5"), Length.inches("8.5"))
     media = Box.at(ZERO, ZERO, page)
-    return add_cuts(covered(job, 40, (PageFacts(media, media),)), job)
+    plan = add_cuts(covered(job, 40, (PageFacts(media, media),)), job)
+    return replace(plan, condition=PrintFacts(profile="press.icc", ready="X-3"))
 
 
 # -- there and back --------------------------------------------------------------------
@@ -210,7 +212,7 @@ def at(data: Any, path: tuple[str | int, ...]) -> Any:
 
 
 #: Left out where nothing is said of them.
-OPTIONAL = {"press", "two_up", "work", "spot"}
+OPTIONAL = {"press", "print", "profile", "ready", "two_up", "work", "spot"}
 
 
 def test_an_unknown_or_a_missing_key_is_a_fault_everywhere() -> None:

@@ -65,6 +65,35 @@ def check_spots(plan: Plan, job: Job, looks: Sequence[PageLook]) -> tuple[Findin
     )
 
 
+def check_bar_inks(plan: Plan, job: Job, looks: Sequence[PageLook]) -> tuple[Finding, ...]:
+    """Spot colours that the job wants in the colour bar and no page has: their patches are told
+    apart by their plate alone, and seen without it they are black."""
+    if plan.press is None or not all(look.looked for look in looks):
+        return ()
+    shown = {
+        fill.ink.name
+        for sheet in plan.sheets
+        for _, side in sheet.sides
+        for fill in side.fills
+        if fill.ink.name
+    }
+    unknown = sorted(shown - {spot for look in looks for spot in look.spots})
+    if not unknown:
+        return ()
+    names = ", ".join(unknown)
+    is_are = "is an ink" if len(unknown) == 1 else "are inks"
+    return (
+        Finding.warning(
+            "bar-ink-unused",
+            f"the colour bar has patches of {names}, which {is_are} of no page: on a press each is "
+            "a plate of its own with nothing but these patches, on other printers they come out "
+            "black",
+            hint="write the ink's name in [marks] inks as the pages have it, or leave it out",
+            inks=names,
+        ),
+    )
+
+
 def check_hairlines(plan: Plan, job: Job, looks: Sequence[PageLook]) -> tuple[Finding, ...]:
     """The finest line as printed, and every page with one below the limit."""
     limit = job.limits.hairline

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from impose.checks.coverart import check_cover_art
 from impose.checks.folds import check_french_fold
 from impose.checks.holes import check_holes
-from impose.checks.inks import check_fonts, check_hairlines, check_spots
+from impose.checks.inks import check_bar_inks, check_fonts, check_hairlines, check_spots
 from impose.checks.live import bleed_to_make, check_live_matter
 from impose.checks.machines import check_machine
 from impose.checks.numbering import check_numbering
@@ -81,6 +81,7 @@ def check_all(
         *check_pictures(plan, job, looks),
         *check_fonts(plan, looks),
         *check_spots(plan, job, looks),
+        *check_bar_inks(plan, job, looks),
         *check_hairlines(plan, job, looks),
         *check_total_ink(plan, job, looks),
         *check_vector_rgb(plan, job, looks),

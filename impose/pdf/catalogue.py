@@ -17,6 +17,7 @@ from pikepdf import Array, Dictionary, Name, Object, String
 from impose.findings import Finding
 from impose.model.conditions import Part
 from impose.pdf.carry import Carrier
+from impose.pdf.out import PdfOut
 from impose.pdf.read import Document
 
 PRODUCER: Final = "impose"
@@ -98,6 +99,18 @@ def _intents(carried: Carried) -> tuple[bytes, tuple[Finding, ...]]:
         elif _intent_key(intents) != _intent_key(first.pdf.Root.OutputIntents):
             findings.append(_other_intent(document, first))
     return entry, tuple(findings)
+
+
+def intents_of_book(documents: Iterable[Document], out: PdfOut) -> bytes:
+    """The entry of the first document's output intents: for sheets with no page of any, such as a
+    cover of flat colour, which are printed under the same conditions as the rest."""
+    for document in documents:
+        carrier = Carrier(document, out)
+        entry, _ = _intents([(document, carrier)])
+        if entry:
+            carrier.finish()
+            return entry
+    return b""
 
 
 def _other_intent(document: Document, first: Document) -> Finding:

@@ -16,7 +16,13 @@ from impose.findings import Finding
 from impose.pdf.book import Book, Layout, SidePage
 from impose.pdf.calm import collector_at_rest
 from impose.pdf.carry import Carrier
-from impose.pdf.catalogue import catalogue, information, takes_object_streams, version_for
+from impose.pdf.catalogue import (
+    catalogue,
+    information,
+    intents_of_book,
+    takes_object_streams,
+    version_for,
+)
 from impose.pdf.content import Form, FormMaker
 from impose.pdf.files import refuse_input, replacing
 from impose.pdf.intents import write_intent
@@ -102,6 +108,8 @@ class _Writer:
         resources = dict(zip(self._spots.values(), spaces, strict=True))
         tree = Book(out, numbers, self._pen, font, resources).write(pages)
         own = write_intent(out, self._sources.press)
+        if not own and not files:
+            own = intents_of_book(documents, out)
         carried = [(documents[file], carriers[file]) for file in files]
         text, findings = catalogue(carried, tree, own)
         root, info = out.add_new(text), out.add_new(information(self._plan.title))

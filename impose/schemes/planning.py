@@ -13,6 +13,7 @@ from impose.model.facts import BookPage
 from impose.model.job import Binding, Job, MakeBleed
 from impose.model.leafkinds import AS_THE_REST, LeafWish
 from impose.plan.plan import Plan
+from impose.plan.printfacts import print_facts
 from impose.schemes.concertina import plan_concertina
 from impose.schemes.draft import USUAL_BLEED, Asked, Draft, refuse
 from impose.schemes.fitting import Fitting, fit_pages, page_size
@@ -219,6 +220,7 @@ def _plan_of(asked: Asked, draft: Draft, files: tuple[str, ...]) -> Plan:
         items=draft.items,
         two_up=job.guts.two_up.value if job.guts.two_up else "",
         press=press_facts(job, draft),
+        condition=print_facts(job.conditions),
     )
 
 
