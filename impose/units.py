@@ -314,11 +314,17 @@ def _nearest(length: Length, step: Length) -> Length:
     return Length(round(Fraction(length.grains, step.grains)) * step.grains)
 
 
+#: No ruler and no gauge shows it (from memory: programmable gauges count in 0.01 mm).
+_NO_RULER: Final = Length.mm("0.005")
+
+
 def reading_text(length: Length, unit: str, parts: int = 64) -> str:
     """The reading with what it is off by: `8 9/16 in`, or `5 1/64 in (0.0031 in more)`."""
     reading = ruler_inches(length, parts) if unit == "in" else ruler_mm(length)
     if not reading.off:
         return reading.text
+    if abs(reading.off) < _NO_RULER:  # what a file's few decimals leave
+        return f"~{reading.text}"
     word = "more" if reading.off > ZERO else "less"
     return f"{reading.text} ({abs(reading.off).text(unit)} {word})"
 

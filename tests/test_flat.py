@@ -181,6 +181,17 @@ def test_without_bleed_neighbours_share_one_cut_with_bleed_there_are_two() -> No
     assert not any(step.title.startswith("Double cut") for step in one.cut_steps)
 
 
+def test_what_a_file_rounds_is_no_bleed() -> None:
+    """55 mm written with two decimals of a point is 0.0016 mm more: no strip lies between."""
+    rough = work_of([card(85, 55, 9, supplied=mm("0.0008"))], A4).plan
+    plain = work_of([card(85, 55, 9)], A4).plan
+    lines = [[(n.x0, n.y0, n.x1, n.y1) for n in plan.sheets[0].lines] for plan in (rough, plain)]
+    assert lines[0] == lines[1]
+    assert not [step for step in rough.cut_steps if "Double" in step.title]
+    least = work_of([card(85, 55, 9, supplied=mm(1))], A4).plan
+    assert [step for step in least.cut_steps if "Double" in step.title]
+
+
 def test_a_shared_cut_may_be_asked_for_and_keeps_the_bleed_outside() -> None:
     items = [card(100, 50, 4, turn=False, supplied=mm(3))]
     plan = work_of(items, Size(mm(220), mm(120)), gutter=ZERO).plan

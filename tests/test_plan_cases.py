@@ -15,7 +15,7 @@ from impose.findings import Finding, Severity
 from impose.geometry.box import Box, Size
 from impose.geometry.sides import BoundAt, Edge, PageSides
 from impose.geometry.turning import Flip, Turnover
-from impose.model.job import Binding, BlanksAt, Cover, Order
+from impose.model.job import Binding, BlanksAt, Cover, NamedSize, Order
 from impose.model.machines import LeadingEdge, Printer
 from impose.plan.parts import LineKind, Placement, Sheet, Side, When
 from impose.plan.plan import Plan
@@ -752,6 +752,28 @@ def test_a_deep_margin_may_be_reached_on_the_back_alone() -> None:
     assert plan.sheets[0].turned is Turnover.ABOUT_HORIZONTAL
     note = found(plan, "unprintable-margin")
     assert "(up to 12 mm) at the upper edge of its back: what" in note.message
+
+
+@pytest.mark.parametrize(
+    ("written", "words"),
+    [
+        ((Length.points("419.53"), Length.points("595.28")), "148 x 210 mm"),
+        (
+            (Length.points(420), Length.points(595)),
+            "~148.167 x ~209.903 mm, which is meant as A5, 148 x 210 mm",
+        ),
+    ],
+)
+def test_a_page_with_few_decimals_is_the_size_it_is_meant_to_be(
+    written: tuple[Length, Length], words: str
+) -> None:
+    """Two pages of 148.167 mm do not go on A4; A5 was meant (both are usual ways to write it)."""
+    asked = asked_for(8, binding=Binding.SADDLE, trim=Size(*written), sheet=A4)
+    sizes = (NamedSize(size=Size(mm(210), mm(297)), name="A4"), NamedSize(size=A5, name="A5"))
+    plan = replace(asked, job=replace(asked.job, trim=None, page_sizes=sizes)).planned()
+    assert plan.trim == A5 and len(plan.sheets) == 2
+    said = found(plan, "trim-from-page").message
+    assert said == f"no trim size was given: taken from all pages, {words}"
 
 
 def test_a_trim_that_nobody_named_is_taken_from_the_pages() -> None:

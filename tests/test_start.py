@@ -95,6 +95,20 @@ def test_what_it_proposes_makes_a_book_without_a_fault_of_the_file(
     assert ("printing" in told["guts"]) is (printer == "one side")
 
 
+LETTER = Size(Length.inches("8.5"), Length.inches(11))
+
+
+@pytest.mark.parametrize("more", [(), ("--units", "in"), ("--sheet", "letter"), ("--sheet", "a4")])
+@pytest.mark.parametrize("page", [LETTER, A4, Size(Length.mm(143), Length.mm("201.7"))])
+def test_pages_of_one_land_on_the_paper_of_another(
+    page: Size, more: tuple[str, ...], tmp_path: Path
+) -> None:
+    """A page scaled to half a sheet has no short figure in inches or millimetres."""
+    pdf = pages(tmp_path / "zine.pdf", 8, page)
+    assert run(["start", str(pdf), "--yes", *more]) == 0
+    assert faults_of(tmp_path / "zine.toml") == set()
+
+
 def test_the_whole_way_to_a_book(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Start, then the very command that it names."""
     pdf = pages(tmp_path / "zine.pdf", 8)

@@ -305,6 +305,7 @@ class Job:
     conditions: Conditions = field(default_factory=Conditions)
     passwords: tuple[str, ...] = ()
     tolerance: Length = Length.mm(Fraction(1, 2))
+    page_sizes: tuple[NamedSize, ...] = ()  #: those of the trade, which pages are meant to have
     at_hand: tuple[NamedSize, ...] = ()  #: sheets that layouts are compared on
     layout: int | str | None = None  #: the layout to take: its number or its name
     prices: Prices = NO_PRICES

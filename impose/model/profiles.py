@@ -101,10 +101,15 @@ class Library:
 
     def sheets(self) -> tuple[NamedSize, ...]:
         """Every size that paper comes in, in the order of the names."""
+        return self._used_as("sheet")
+
+    def page_sizes(self) -> tuple[NamedSize, ...]:
+        """Every size that books, or the sheets that pages are made for, come in: trims first."""
+        return (*self._used_as("trim"), *self._used_as("sheet"))
+
+    def _used_as(self, use: str) -> tuple[NamedSize, ...]:
         index = self._index(Kind.SIZES)
-        keys = (
-            key for key in self.names(Kind.SIZES) if "sheet" in index[fold(key)].raw.get("use", ())
-        )
+        keys = (key for key in self.names(Kind.SIZES) if use in index[fold(key)].raw.get("use", ()))
         return tuple(self.size(key) for key in keys)
 
     def grade(self, name: str) -> Grade:

@@ -207,13 +207,17 @@ def some_length(value: object) -> Length:
 def unit_of(written: str) -> str:
     """The unit for people, "mm" or "in", of a length or size as written.
 
-    Points belong to neither: they read as inches when they make whole
-    sixteenths of an inch.
+    Points belong to neither: beside another unit that one counts, alone they read as
+    inches when they make whole sixteenths of an inch.
     """
     match = _UNIT_AT_END.search(written.strip().lower())
     unit = match[1] if match else ""
     if unit == "pt":
         parts = written.lower().replace(_TIMES, "x").split("x")
+        units = [found[1] for part in parts if (found := _UNIT_AT_END.search(part.strip()))]
+        other = next((one for one in units if one != "pt"), "")
+        if other:
+            return "in" if other in _INCH_UNITS else "mm"
         sizes = [parse_length(part if "pt" in part else f"{part}pt") for part in parts]
         return "mm" if any((size.as_inches * 16) % 1 for size in sizes) else "in"
     return "in" if unit in _INCH_UNITS else "mm"

@@ -157,6 +157,7 @@ def _resolve(asked: Asked, stem: str) -> Job:
         holes=holes,
         conditions=_conditions(asked),
         passwords=book.password,
+        page_sizes=asked.profiles.page_sizes() if trim is None else (),
         at_hand=sheets_at_hand(asked, named, sheets, printer),
         layout=asked.tables.guts.layout,
         prices=prices_of(asked),

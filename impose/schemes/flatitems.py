@@ -16,6 +16,7 @@ from impose.schemes.draft import USUAL_BLEED
 from impose.schemes.fitting import Fitting, fit_pages, page_size
 from impose.schemes.leaves import Book
 from impose.schemes.madebleed import ToMake
+from impose.schemes.pagesizes import taken_from
 from impose.units import ZERO, Length
 
 
@@ -135,11 +136,11 @@ def _trim(job: Job, wish: FlatWish, pages: Sequence[BookPage], said: list[Findin
         return wish.trim.size
     if not pages:
         raise _fault(f"{wish.title} has no page and no size", "name its trim", wish)
-    size = page_size(pages[0].facts, job.tolerance)
+    size, words = taken_from(job, page_size(pages[0].facts, job.tolerance))
     said.append(
         Finding.note(
             "trim-from-page",
-            f"no trim size was given for {wish.title}: taken from its page, {size.text(job.unit)}",
+            f"no trim size was given for {wish.title}: taken from its page, {words}",
             hint="name it (trim, --trim) to be sure",
             trim=size.text(job.unit),
         )
@@ -148,7 +149,8 @@ def _trim(job: Job, wish: FlatWish, pages: Sequence[BookPage], said: list[Findin
 
 
 def _bleed(job: Job, wish: FlatWish, fits: Sequence[PageFit], made: bool) -> Length:
-    """As asked for, else what is supplied up to the usual."""
+    """As asked for, else what is supplied up to the usual; what is no more than pages of one size
+    differ by is none."""
     asked = wish.bleed if wish.bleed is not None else job.guts.bleed
     if asked is not None:
         return asked
@@ -156,7 +158,7 @@ def _bleed(job: Job, wish: FlatWish, fits: Sequence[PageFit], made: bool) -> Len
         return USUAL_BLEED
     supplied = [fit.supplied for fit in fits]
     most = max((max(s.left, s.right, s.bottom, s.top) for s in supplied), default=ZERO)
-    return min(most, USUAL_BLEED)
+    return min(most, USUAL_BLEED) if most > job.tolerance else ZERO
 
 
 def _short_of(

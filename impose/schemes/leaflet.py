@@ -20,7 +20,7 @@ from impose.model.panels import LeafletFold
 from impose.plan.parts import Cut, FoldStep, Gather, Line, LineKind, Placement, Sheet, Side
 from impose.plan.plan import FLAT_LEAFLET, FLAT_LEAFLET_ONE_SIDE, LEAFLET, LEAFLET_ONE_SIDE, PageFit
 from impose.schemes.draft import Asked, Draft, refuse
-from impose.schemes.fitting import Fitting, fit_pages, page_size, tidy
+from impose.schemes.fitting import Fitting, fit_pages, page_size
 from impose.schemes.leafletfolds import (
     USUAL_NEST,
     Strip,
@@ -29,6 +29,7 @@ from impose.schemes.leafletfolds import (
     panels_of,
 )
 from impose.schemes.leaves import fill_up
+from impose.schemes.pagesizes import taken_from
 from impose.schemes.panelblock import (
     Block,
     PanelPlace,
@@ -70,7 +71,7 @@ def leaflet_of(job: Job, pages: Sequence[BookPage]) -> Leaflet:
     fold = job.guts.panel.fold
     assert fold is not None  # refused with the job
     nest = USUAL_NEST[job.unit] if job.guts.panel.nest is None else job.guts.panel.nest
-    sizes = [job.bound_at.leaf_size(tidy(page_size(page.facts, job.tolerance))) for page in pages]
+    sizes = [job.bound_at.leaf_size(_read(job, page)) for page in pages]
     largest = max(sizes, key=lambda s: (s.width.grains, s.height.grains))
     said = job.bound_at.leaf_size(job.trim.size) if job.trim is not None else None
     front, whole = said or largest, False
@@ -92,6 +93,10 @@ def leaflet_of(job: Job, pages: Sequence[BookPage]) -> Leaflet:
         strip = leaflet_strip(fold, front.width, nest, mirrored, flat.width - bare)
         _check_nesting(job, fold, front, nest, strip)
     return Leaflet(fold=fold, front=front, flat=flat, nest=nest, whole=whole, strip=strip)
+
+
+def _read(job: Job, page: BookPage) -> Size:
+    return taken_from(job, page_size(page.facts, job.tolerance))[0]
 
 
 def leaflet_trim(job: Job, pages: Sequence[BookPage]) -> tuple[Size, tuple[Finding, ...]]:

@@ -29,6 +29,7 @@ from impose.schemes.loose import plan_loose
 from impose.schemes.madebleed import NOTHING, ToMake
 from impose.schemes.onesheet import booklet_trim, plan_one_sheet
 from impose.schemes.onsheet import on_sheet_notes
+from impose.schemes.pagesizes import taken_from
 from impose.schemes.panelcounts import refuse_too_many
 from impose.schemes.pressroom import press_facts, press_findings, printed_draft, refuse_with_insets
 from impose.schemes.rooms import check_sheet_limits
@@ -278,11 +279,12 @@ def trim_of(job: Job, pages: Sequence[BookPage]) -> tuple[Size, tuple[Finding, .
         return job.trim.size, ()
     known = {id(page.facts): page_size(page.facts, job.tolerance) for page in pages}
     sizes = Counter(known[id(page.facts)] for page in pages)
-    size, count = sizes.most_common(1)[0]
+    found, count = sizes.most_common(1)[0]
+    size, words = taken_from(job, found)
     most = "all pages" if count == len(pages) else f"{count} of {len(pages)} pages"
     note = Finding.note(
         "trim-from-page",
-        f"no trim size was given: taken from {most}, {size.text(job.unit)}",
+        f"no trim size was given: taken from {most}, {words}",
         hint="name it (trim, --trim) to be sure",
         trim=size.text(job.unit),
     )
