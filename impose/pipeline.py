@@ -42,6 +42,7 @@ from impose.plan.wire import from_text, to_text
 from impose.reports.papers import STAGES, papers
 from impose.schemes.leaves import expand_book, expand_pages, face_counts
 from impose.schemes.madebleed import NOTHING, ToMake, make_bleed
+from impose.schemes.oneside import parts_of
 from impose.schemes.planning import plan_flat_work, plan_sheets
 from impose.schemes.pressroom import other_copies
 from impose.schemes.registering import add_register
@@ -196,13 +197,13 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
         sources.press = press_of(job.conditions)
         progress.stage("planning")
         plan = plan_job(job, sources)
-        put_in = _inset_files(plan, products)
+        put_in = _inset_files(plan, products, job)
         for name in put_in:
             refuse_input(out / name, [*files_read(job), *ready.inputs])
             refuse_link(out / name)
         names = _with_insets(names, put_in)
         plan = look_over(plan, job, sources, progress, wish)
-        if plan.one_sided("guts"):  # known only now: whether there are backs at all
+        if plan.one_sided("guts") and parted(job):  # known only now: whether there are backs
             job = replace(job, guts=replace(job.guts, one_side=False))
             made = [name for product in products for name in files_of(product, job, wish)]
             names = _with_insets(made, put_in)
@@ -215,16 +216,24 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
         return Made(plan, tuple(out / name for name in names))
 
 
-def _inset_files(plan: Plan, products: Sequence[str]) -> list[str]:
-    """The files of the insets; they go with the guts."""
+def _inset_files(plan: Plan, products: Sequence[str], job: Job) -> list[str]:
+    """The files of the insets; they go with the guts, and are parted as those are."""
     if "guts" not in products:
         return []
-    return [file_name(inset.number) for inset in plan.insets]
+    names: list[str] = []
+    for inset in plan.insets:
+        names.append(file_name(inset.number))
+        if job.guts.one_side and not plan.one_sided(role_of(inset.number)):
+            names.extend(parts_of(names[-1]))
+    return names
 
 
 def _with_insets(names: Sequence[str], put_in: Sequence[str]) -> list[str]:
     """Right after the guts; `plan.json` stays last."""
-    first = names.index(PRODUCTS["guts"][0]) + 1 if put_in else 0
+    guts = PRODUCTS["guts"][0]
+    first = names.index(guts) + 1 if put_in else 0
+    while put_in and first < len(names) and names[first] in parts_of(guts):
+        first += 1
     return [*names[:first], *put_in, *names[first:]]
 
 
@@ -267,7 +276,7 @@ class _Maker:
             self._sheets("guts")
             for inset in self.plan.insets:
                 self._sheets(role_of(inset.number))
-        if "guts" in products and parted(self.job):
+        if "guts" in products and self.job.guts.one_side:
             self._one_side()
         if self.job.cover and ("cover" in products or "proof" in products):
             self._sheets("cover")
@@ -277,7 +286,7 @@ class _Maker:
         if "plan" in products:
             wanted = [product for product in products if product != "plan"]
             others = [n for p in wanted for n in files_of(p, self.job, self.wish)]
-            others = _with_insets(others, _inset_files(self.plan, products))
+            others = _with_insets(others, _inset_files(self.plan, products, self.job))
             made = [(name, sha256_of(self.folder / name)) for name in others]
             self._write("plan.json", to_text(self.plan, made, self.wish.digest))
         return self.plan
@@ -299,9 +308,15 @@ class _Maker:
         from impose.schemes.oneside import one_side
 
         self.progress.stage("parting fronts and backs")
-        wish = one_side(self.plan, self.job.guts.printer)
-        sheets, *both = (self.folder / name for name in files_of("guts", self.job, self.wish))
-        write_one_side(sheets, *both, last_first=wish.last_first, half_turn=wish.half_turn)
+        for role in ("guts", *(role_of(inset.number) for inset in self.plan.insets)):
+            if self.plan.one_sided(role):
+                continue
+            wish = one_side(self.plan, self.job.guts.printer, role)
+            sheets = self.folder / (PRODUCTS[role][0] if role in PRODUCTS else _file_of(role))
+            fronts, backs = (self.folder / name for name in parts_of(sheets.name))
+            write_one_side(
+                sheets, fronts, backs, last_first=wish.last_first, half_turn=wish.half_turn
+            )
 
     def _proof(self) -> None:
         # Imported when wanted, so that --only guts is quicker.
@@ -348,7 +363,7 @@ class _Maker:
             files=tuple(
                 _with_insets(
                     [name for p in others for name in files_of(p, job, self.wish)],
-                    _inset_files(plan, others),
+                    _inset_files(plan, others, job),
                 )
             ),
             spine=None if plan.cover else guts_spine(plan, job),

@@ -26,3 +26,11 @@ def keep(library: Library, name: str, keep_as: str | None, change: Callable[[str
     ensure_folder(target.parent)
     write_atomically(target, text.encode())
     return target
+
+
+def hidden_by(library: Library, target: Path) -> str:
+    """A sentence where another file of that name wins over the one kept; empty where none does."""
+    found = library.path(Kind.PRINTERS, target.stem)
+    if found.resolve() == target.resolve():
+        return ""
+    return f"{found} wins over it: keep the correction under another name (--keep-as)"

@@ -30,6 +30,12 @@ T = TypeVar("T")
     "--sheet", required=True, help="The sheet as it lies in your files: a4, 'a4 landscape'."
 )
 @click.option("--flip", help="'long edge' or 'short edge'; else what the profile says.")
+@click.option(
+    "--printing",
+    type=click.Choice(["both sides", "one side at a time"]),
+    default="both sides",
+    help="One side at a time: for jobs whose pile is put back by hand.",
+)
 @click.option("--units", type=click.Choice(["mm", "in"]), help="Units of the rulers.")
 @click.option(
     "--out",
@@ -107,6 +113,10 @@ class _Trial:
     unit: str
     present: Register
 
+    @property
+    def by_hand(self) -> bool:
+        return self.present.by_hand
+
     @classmethod
     def of(cls, library: Library, name: str, sheet: str, options: dict[str, Any]) -> _Trial:
         from impose.geometry.turning import Flip
@@ -118,9 +128,10 @@ class _Trial:
         named = library.size(asked) if isinstance(asked, str) else asked
         flip = _value(read.member_of(Flip), options["flip"]) if options["flip"] else printer.flip
         flip = flip or Flip.LONG_EDGE
-        found = register_for(printer.registers, named.size, flip)
+        by_hand = options["printing"] != "both sides"
+        found = register_for(printer.registers, named.size, flip, by_hand)
         if found is None or options["plain"]:
-            found = Register(sheet=named.size, flip=flip)
+            found = Register(sheet=named.size, flip=flip, by_hand=by_hand)
         unit = options["units"] or named.unit
         return cls(name=name, printer=printer, sheet=named, flip=flip, unit=unit, present=found)
 
@@ -129,6 +140,7 @@ def _write(trial: _Trial, out: Path) -> None:
     from impose.pdf.files import ensure_folder, write_atomically
     from impose.pdf.flippicture import LIKE
     from impose.pdf.registersheet import RegisterSheet, register_pdf
+    from impose.schemes.oneside import turn_words
 
     data = register_pdf(
         RegisterSheet(
@@ -138,10 +150,14 @@ def _write(trial: _Trial, out: Path) -> None:
             unit=trial.unit,
             front=trial.present.front,
             back=trial.present.back,
+            put_back=turn_words(trial.printer) if trial.by_hand else "",
         )
     )
     ensure_folder(out.parent)
     write_atomically(out, data)
+    if trial.by_hand:
+        _part(trial, out)
+        return
     like = LIKE[trial.flip.on(trial.sheet.size)]
     supposed = "" if trial.printer.flip else " (its profile does not say on which: supposed)"
     click.echo(
@@ -152,12 +168,33 @@ def _write(trial: _Trial, out: Path) -> None:
     click.echo(str(out))
 
 
+def _part(trial: _Trial, out: Path) -> None:
+    """Front and back as files of their own, the back turned as those of a job are."""
+    from impose.pdf.oneside import write_one_side
+    from impose.schemes.oneside import parts_of, put_back, trial_missing, turn_words
+
+    fronts, backs = (out.with_name(name) for name in parts_of(out.name))
+    wish = put_back(trial.sheet.size, trial.flip.on(trial.sheet.size), trial.printer)
+    write_one_side(out, fronts, backs, last_first=False, half_turn=wish.half_turn)
+    out.unlink()
+    for finding in trial_missing(trial.printer):
+        click.echo(f"{finding.sentence}: {finding.hint}", err=True)
+    click.echo(
+        f"print {fronts} at actual size, take the sheet out, {turn_words(trial.printer)}, put it "
+        f"back into the tray and print {backs}; the sheet says what to read",
+        err=True,
+    )
+    for target in (fronts, backs):
+        click.echo(str(target))
+
+
 def _keep(library: Library, trial: _Trial, options: dict[str, Any]) -> None:
     """The correction into the user's own profile of the printer."""
     from impose.bench.register import correction
-    from impose.cli.own_profile import keep
+    from impose.cli.own_profile import hidden_by, keep
     from impose.model import readers as read
     from impose.model.printerfile import with_register
+    from impose.model.profiles import Library
     from impose.model.registers import Register
 
     found = correction(_readings(trial, options))
@@ -166,6 +203,7 @@ def _keep(library: Library, trial: _Trial, options: dict[str, Any]) -> None:
         flip=trial.flip,
         front=found.front,
         back=found.back,
+        by_hand=trial.by_hand,
         read_on=_value(read.day, options["date"]) if options["date"] else "",
     )
     target = keep(
@@ -179,6 +217,9 @@ def _keep(library: Library, trial: _Trial, options: dict[str, Any]) -> None:
     click.echo(
         f'kept for the printer "{target.stem}": print the sheet again to see what remains', err=True
     )
+    hidden = hidden_by(Library(options["folder"]), target)
+    if hidden:
+        click.echo(hidden, err=True)
     click.echo(str(target))
 
 

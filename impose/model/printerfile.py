@@ -20,7 +20,7 @@ def with_register(text: str, present: Iterable[Register], found: Register) -> st
     `present` are the corrections in the text.  They stand at its end, written
     anew; the rest of the file is left as it is.
     """
-    others = [one for one in present if not one.fits(found.sheet, found.flip)]
+    others = [one for one in present if not one.fits(found.sheet, found.flip, found.by_hand)]
     rest = text.split(_BEGIN, 1)[0].removesuffix(_ABOVE).rstrip()
     tables = "\n".join(register_text(one) for one in (*others, found))
     return f"{rest}\n\n{_ABOVE}{tables}"

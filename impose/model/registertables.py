@@ -71,6 +71,7 @@ class RegisterTable:
     flips: Annotated[Flip, Reads(read.member_of(Flip))]
     front: MoveTable = MoveTable()
     back: MoveTable = MoveTable()
+    by_hand: Annotated[bool, Reads(read.truth)] = False
     read_on: Annotated[str, Reads(read.day)] = ""
 
     def value(self) -> Register:
@@ -80,6 +81,7 @@ class RegisterTable:
             flip=self.flips,
             front=self.front.value(size),
             back=self.back.value(size),
+            by_hand=self.by_hand,
             read_on=self.read_on,
         )
 
@@ -125,6 +127,8 @@ def register_text(register: Register) -> str:
             rows.append(
                 f'{name} = {{ right = "{_exact(right)}", up = "{_exact(up)}", factors = "{four}" }}'
             )
+    if register.by_hand:
+        rows.append("by_hand = true")
     if register.read_on:
         rows.append(f'read_on = "{register.read_on}"')
     return "\n".join(rows) + "\n"

@@ -35,7 +35,11 @@ _STEPS: Final = {"mm": (Length.mm(1), 5), "in": (Length.inches("1/32"), 8)}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RegisterSheet:
-    """What is drawn: for sheets of this size, turned over this way, with these corrections."""
+    """What is drawn: for sheets of this size, turned over this way, with these corrections.
+
+    `put_back` says what is done with a sheet before it goes back into the tray for its second
+    side; empty: the printer turns it.
+    """
 
     sheet: Size
     flip: Flip
@@ -43,6 +47,7 @@ class RegisterSheet:
     unit: str
     front: Move = STAY
     back: Move = STAY
+    put_back: str = ""
 
     @property
     def corrected(self) -> bool:
@@ -58,7 +63,7 @@ def register_pdf(sheet: RegisterSheet) -> bytes:
     front.draw(places)
     maker.new_page()
     _draw_back(maker, sheet, places)
-    if not front.pictures.fit:
+    if not sheet.put_back and not front.pictures.fit:
         middle, half = sheet.sheet.height.half, _PICTURE + _SMALL * 3
         ends = (_LETTER, sheet.sheet.width - _LETTER)
         _Pictures(sheet, Box(ends[0], middle - half, ends[1], middle + half)).draw(maker)
@@ -152,7 +157,7 @@ class _Front:
         low = EDGE_LINE[sheet.unit] + _CLEAR
         inner = INSET + Length.mm(24)  # beside the letters
         self.pictures = _Pictures(sheet, Box(inner, low, size.width - inner, y))
-        if self.pictures.fit:
+        if self.pictures.fit and not sheet.put_back:
             self.pictures.draw(maker)
 
 
@@ -196,15 +201,27 @@ def check_line(sheet: RegisterSheet) -> Length:
 def _instructions(sheet: RegisterSheet) -> list[str]:
     unit = sheet.unit
     kept = "with the correction kept so far" if sheet.corrected else "without any correction"
+    printed = (
+        f"Print this side at actual size ({sheet.printer}, {kept}), take the sheet out, "
+        f"{sheet.put_back}, put it back into the tray and print the back"
+        if sheet.put_back
+        else f"Print both sides at actual size, turned over on the {sheet.flip.value} "
+        f"({sheet.printer}, {kept})"
+    )
+    wrong = (
+        "the sheet lay in the tray in another way than the pile does in a job: impose register "
+        "... --one-side finds out how it goes back"
+        if sheet.put_back
+        else "the printer turned the sheet over in the other way of the two pictures: impose "
+        "register ... --letters others keeps that"
+    )
     return [
-        f"Print both sides at actual size, turned over on the {sheet.flip.value} "
-        f"({sheet.printer}, {kept}). The line above must measure "
+        f"{printed}. The line above must measure "
         f"{check_line(sheet).text(unit)}; if it does not, the print dialog fits pages: switch that "
         "off and print again.",
         "Hold the sheet to the light, this side toward you. The letters of the back must lie on "
-        "the same letters of the front. If they lie on others, the printer turned the sheet over "
-        "in the other way of the two pictures: impose register ... --letters others keeps that; "
-        "then make and print this sheet again.",
+        f"the same letters of the front. If they lie on others, {wrong}; then make and print this "
+        "sheet again.",
         "At each letter read how far the back's cross lies to the right of the front's, and "
         "above it; to the left and below is below zero.",
         "Measure from the paper's left edge and from its foot to the two lines.",

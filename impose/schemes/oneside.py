@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
 
 from impose.findings import Finding
 from impose.geometry.box import Size
@@ -12,8 +11,14 @@ from impose.model.machines import LeadingEdge, Printer
 from impose.model.refeeding import Refeed
 from impose.plan.plan import Plan
 
-FRONTS: Final = "guts-fronts.pdf"
-BACKS: Final = "guts-backs.pdf"
+
+def parts_of(name: str) -> tuple[str, str]:
+    """What the fronts and the backs of a file of sheets are called."""
+    stem = name.removesuffix(".pdf")
+    return f"{stem}-fronts.pdf", f"{stem}-backs.pdf"
+
+
+FRONTS, BACKS = parts_of("guts.pdf")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,17 +34,27 @@ class OneSide:
     steps: tuple[str, ...]
 
 
-def one_side(plan: Plan, printer: Printer | None) -> OneSide:
-    """For the guts of a plan; without a trial the printer is taken to be the usual one."""
+def one_side(plan: Plan, printer: Printer | None, role: str = "guts") -> OneSide:
+    """For the sheets of a role; without a trial the printer is taken to be the usual one."""
+    sheet = next(sheet for sheet in plan.sheets if sheet.role == role)
+    return put_back(sheet.size, sheet.turned, printer)
+
+
+def put_back(sheet: Size, turned: Turnover, printer: Printer | None) -> OneSide:
+    """For sheets whose backs are drawn `turned` over."""
     refeed = _refeed(printer)
-    sheet = next(sheet for sheet in plan.sheets if sheet.role == "guts")
     leads = printer.leads if printer else LeadingEdge.SHORT
-    comes_out = turned_by(refeed.same_edge, leads, sheet.size)
+    comes_out = turned_by(refeed.same_edge, leads, sheet)
     return OneSide(
         last_first=refeed.last_first,
-        half_turn=comes_out is not sheet.turned,
+        half_turn=comes_out is not turned,
         steps=_steps(refeed),
     )
+
+
+def turn_words(printer: Printer | None) -> str:
+    """What to do with a pile, or one sheet, before it goes back into the tray."""
+    return _turn_words(_refeed(printer))
 
 
 def turned_by(same_edge: bool, leads: LeadingEdge, sheet: Size) -> Turnover:
@@ -78,16 +93,19 @@ def _refeed(printer: Printer | None) -> Refeed:
     return Refeed(turn_over=not face_down, last_first=face_down, same_edge=True)
 
 
+def _turn_words(refeed: Refeed) -> str:
+    if refeed.turn_over:
+        return (
+            "turn it over like the page of a book, so that the edge that came out first stays first"
+        )
+    return "do not turn it over"
+
+
 def _steps(refeed: Refeed) -> tuple[str, ...]:
-    turn = (
-        "turn it over like the page of a book, so that the edge that came out first stays first"
-        if refeed.turn_over
-        else "do not turn it over"
-    )
     return (
         f"Print {FRONTS} at actual size on one side of the paper.",
         "Let the ink dry. Take the whole pile out as it lies, do not change the order of the "
-        f"sheets, {turn}, and put it into the tray as you did for the trial.",
+        f"sheets, {_turn_words(refeed)}, and put it into the tray as you did for the trial.",
         f"Print the first two pages of {BACKS} and look at the sheets: each back belongs to the "
         f"front with the same number. Then print the rest of {BACKS}, at actual size.",
     )

@@ -29,7 +29,7 @@ def add_register(plan: Plan, job: Job) -> Plan:
             findings[sheet.size, None] = _one_forme(sheet)
             continue
         flip = Flip.that_gives(sheet.turned, sheet.size)
-        found = register_for(printer.registers, sheet.size, flip)
+        found = register_for(printer.registers, sheet.size, flip, job.guts.one_side)
         sheets.append(_moved(sheet, found) if found else sheet)
         said = (sheet.size, flip)
         if said not in findings:
@@ -73,10 +73,13 @@ def _told(register: Register, unit: str) -> Finding:
 def _unread(sheet: Sheet, flip: Flip, job: Job) -> Finding:
     assert job.guts.printer is not None
     size = sheet.size.text(job.unit)
+    by_hand, option = "", ""
+    if job.guts.one_side:
+        by_hand, option = " and put back by hand", ' --printing "one side at a time"'
     return Finding.warning(
         "register-unread",
         f"the printer's register was never read on sheets of {size} as they lie here, turned "
-        f"over on the {flip.value}: nothing is moved",
-        hint=f'impose register --printer NAME --sheet "{size}" --flip "{flip.value}" makes the '
-        "sheet to read",
+        f"over on the {flip.value}{by_hand}: nothing is moved",
+        hint=f'impose register --printer NAME --sheet "{size}" --flip "{flip.value}"{option} '
+        "makes the sheet to read",
     )
