@@ -5,6 +5,7 @@ Margins in these tests are made up.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -18,11 +19,13 @@ from impose.checks.unprintable import BY_GEOMETRY, CODE
 from impose.errors import JobError
 from impose.findings import Finding, Severity
 from impose.geometry.box import Box, Size, box_inside
+from impose.geometry.moving import Move
 from impose.geometry.turning import Flip
 from impose.model.job import Binding
 from impose.model.machines import LeadingEdge, Printer
 from impose.model.overrides import Overrides
 from impose.model.profiles import Library
+from impose.model.registers import Register
 from impose.model.resolve import job_from_options
 from impose.pipeline import check
 from impose.plan.plan import Plan
@@ -83,6 +86,23 @@ def test_pages_with_nothing_there_are_not_spoken_of(tmp_path: Path) -> None:
     """The trims do reach into the margin: without a look at the pages that is all one knows."""
     pdf(tmp_path / "pages.pdf", A5, 4, ("30", "20"))
     assert told(tmp_path) == []
+
+
+@pytest.mark.parametrize(("up", "lost"), [(mm(-3), True), (mm(3), False)])
+def test_margins_are_looked_at_where_a_corrected_side_is_sent(
+    tmp_path: Path, up: Length, lost: bool
+) -> None:
+    """Words 6.5 mm from the foot of the sheet, a margin of 5 mm: moved down they are lost."""
+    pdf(tmp_path / "pages.pdf", A5, 4, ("30", "6.5"))
+    job = job_with(tmp_path)
+    printer = job.guts.printer
+    assert printer is not None
+    flips = [Flip.LONG_EDGE, Flip.SHORT_EDGE]
+    registers = tuple(Register(sheet=A4.turned, flip=flip, front=Move(f=up)) for flip in flips)
+    moved = replace(job, guts=replace(job.guts, printer=replace(printer, registers=registers)))
+    found = [f for f in check(moved).findings if f.code == CODE]
+    assert bool(found) is lost
+    assert not [f for f in check(job).findings if f.code == CODE]
 
 
 def test_what_is_cut_off_anyway_does_not_count(tmp_path: Path) -> None:

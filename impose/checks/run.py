@@ -10,6 +10,7 @@ from impose.checks.holes import check_holes
 from impose.checks.inks import check_bar_inks, check_fonts, check_hairlines, check_spots
 from impose.checks.live import bleed_to_make, check_live_matter
 from impose.checks.machines import check_machine
+from impose.checks.measurable import check_measurable
 from impose.checks.numbering import check_numbering
 from impose.checks.panelfolds import check_panel_folds
 from impose.checks.papers import check_grain, check_score
@@ -68,6 +69,7 @@ def check_all(
     return (
         *check_live_matter(plan, job, pages, safe, made or {}),
         *check_unprintable(plan, job, looks),
+        *check_measurable(plan, pages),
         *check_spine(plan, job, pages, safe),
         *check_holes(plan, job, pages, safe),
         *check_french_fold(plan, job, pages, safe),

@@ -67,7 +67,11 @@ class _Drawer:
         self.no_press: dict[str, None] = {}
         self._job = job
         self._rules = LayoutRules(
-            settings=job.marks, kinds=self.kinds, bleed=_most_bleed(plan), unit=plan.unit
+            settings=job.marks,
+            kinds=self.kinds,
+            bleed=_most_bleed(plan),
+            unit=plan.unit,
+            measured_backs=job.guts.one_side,
         )
         self._reaches = _reaches(plan)
         self._section_ends = _section_ends(plan)

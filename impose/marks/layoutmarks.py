@@ -42,13 +42,15 @@ class LayoutRules:
     """What every layout of a job is marked by.
 
     `kinds` are the marks to draw; `bleed` is the most of any page, which shared
-    marks keep clear of; `unit` is that of the check line.
+    marks keep clear of; `unit` is that of the check line, which backs that are printed
+    from a file of their own carry too (`measured_backs`).
     """
 
     settings: MarkSettings
     kinds: frozenset[str]
     bleed: PageSides
     unit: str = "mm"
+    measured_backs: bool = False
     passes: tuple[Pass, ...] = ()
 
 
@@ -95,7 +97,7 @@ def layout_marks(
     targets = _targets(sheet, front, back, rules)
     sides = tuple(
         _finished(ticked, _pressed(sheet, ticked, marks, rules, ticked is front), longest, rules,
-                  ticked is front)
+                  ticked is front or rules.measured_backs)
         for ticked, marks in zip((front, back), targets, strict=True)
     )  # fmt: skip
     if sheet.one_forme:

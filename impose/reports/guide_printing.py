@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Final
 
+from impose.checks.measurable import CODE
 from impose.geometry.sides import BoundAt
 from impose.geometry.turning import Turnover
 from impose.marks.measure import KIND, LENGTH
@@ -124,6 +125,14 @@ def _measure(book: Book) -> str:
         return (
             f"Measure the line that says {LENGTH[unit].text(unit)}: it must be that long. If it "
             "is not, the print dialog makes the pages larger or smaller: switch that off."
+        )
+    words = next((f for f in book.plan.findings if f.code == CODE), None)
+    if words is not None:
+        return (
+            f"There is no room for a line to measure on this sheet. Measure on page "
+            f"{words.numbers['page']} from the letter farthest left to the letter farthest right: "
+            f"about {words.numbers['length']}. If it is not, the print dialog makes the pages "
+            "larger or smaller: switch that off."
         )
     trim = book.plan.trim
     marks = has_marks(book.guts[0], "crop")
