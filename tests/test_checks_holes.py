@@ -101,3 +101,71 @@ def test_a_wide_row_of_holes_names_those_that_go_through(
     )
     assert "hole 2 (16.1 mm from the head)" in found[3,]
     assert "the holes reach to 6.5 mm" in found[3,]
+
+
+# -- the cover ------------------------------------------------------------------------------
+
+
+def cover_through(
+    folder: Path,
+    capsys: pytest.CaptureFixture[str],
+    places: dict[str, tuple[float, float]],
+    bound_at: str,
+) -> set[tuple[str, str]]:
+    """Panels with a hole through their word, and the first hole named; panels of the outside,
+    or with ` inside` after their name, of the inside."""
+    book(folder / "p.pdf", {})
+    for name, at in places.items():
+        book(folder / f"{name}.pdf", {1: at}, pages=1)
+    outside = [name for name in places if "inside" not in name]
+    inner = [name for name in places if "inside" in name]
+    art = ", ".join(f'{name} = "{name}.pdf"' for name in outside)
+    within = ", ".join(f'{name.split()[0]} = "{name}.pdf"' for name in inner)
+    job = folder / "job.toml"
+    job.write_text(
+        f'[book]\npages = ["p.pdf"]\ntrim = "a5"\n{STAB}"{bound_at}"\n[guts]\nsheet = "a3"\n'
+        f'up = 1\n[holes]\npattern = "stab-4"\nat = {AT}\n[cover]\nstock = "cover-65lb"\n'
+        'spine = "measured 6mm"\nsheet = "12in x 18in"\n'
+        + (f"art = {{ {art} }}\n" if art else 'fill = "grey 30"\n')
+        + (f"inside = {{ {within} }}\n" if within else "")
+    )
+    run(["check", str(job), "--json"])
+    told = json.loads(capsys.readouterr().out)["findings"]
+    return {
+        (
+            one["message"].split(" on the ")[1].split()[0],
+            one["message"].split("(")[1].split(" f")[0],
+        )
+        for one in told
+        if one["code"] == "cover-hole-through-matter"
+    }
+
+
+@pytest.mark.parametrize(
+    ("bound_at", "front", "back"),
+    [("left", 12, WIDE - 12), ("right", WIDE - 12, 12)],
+)
+def test_holes_through_the_cover_are_found_on_both_faces(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], bound_at: str, front: float, back: float
+) -> None:
+    """The spine is at the left of the outside of a left-bound book's front, and 12 mm from it
+    the holes; the insides are the other way round."""
+    places = {"front": (front, HIGH - 30), "back": (back, HIGH - 60)}
+    assert cover_through(tmp_path, capsys, places, bound_at) == {
+        ("front", "30 mm"), ("back", "60 mm"),
+    }  # fmt: skip
+    away = {"front": (front, HIGH - 42), "back": (WIDE - back, HIGH - 60)}
+    assert cover_through(tmp_path, capsys, away, bound_at) == set()
+    inner = {"front inside": (back, HIGH - 120), "back inside": (back, HIGH - 30)}
+    assert cover_through(tmp_path, capsys, inner, bound_at) == {("front", "120 mm")}
+
+
+def test_a_cover_that_is_sewn_on_has_no_band_for_glue(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    cover_through(tmp_path, capsys, {"front": (70, 70)}, "left")
+    out = tmp_path / "out"
+    assert run(["make", str(tmp_path / "job.toml"), "--out", str(out), "--quiet"]) == 0
+    plan = json.loads((out / "plan.json").read_text())
+    assert plan["cover"]["glue_strip"] == 0
+    assert "glue: no ink" not in (out / "plan.json").read_text()

@@ -17,6 +17,7 @@ from impose.checks.safe import SafeDistances, SpineDistance
 from impose.checks.seen import Seen, SeenPage
 from impose.checks.words import file_of, measured, pages_text, thing_name, things_name
 from impose.findings import Finding, Severity
+from impose.geometry.box import Box
 from impose.model.job import Job
 from impose.model.looks import Matter
 from impose.plan.holes import HolePlan
@@ -40,12 +41,16 @@ class _Band:
 
     def takes(self, seen: Seen) -> bool:
         """Some of the thing lies in it."""
-        from_spine, from_head = seen.inside.spine, seen.inside.head
+        across, down = seen.inside.spine, seen.inside.head
+        return self.meets(Box(across, down, across + seen.across, down + seen.up), _SLACK)
+
+    def meets(self, box: Box, slack: Length) -> bool:
+        """It takes some of a box, told across from the spine and from the head down."""
         return (
-            from_spine + _SLACK < self.across[1]
-            and self.across[0] < from_spine + seen.across - _SLACK
-            and from_head + _SLACK < self.along[1]
-            and self.along[0] < from_head + seen.up - _SLACK
+            box.x0 + slack < self.across[1]
+            and self.across[0] < box.x1 - slack
+            and box.y0 + slack < self.along[1]
+            and self.along[0] < box.y1 - slack
         )
 
 
@@ -119,7 +124,7 @@ def _say(
     return Finding(
         severity=Severity.ERROR if printed else Severity.WARNING,
         code=THROUGH,
-        message=f"{name} on {where}: {word} {_listed(through)} "
+        message=f"{name} on {where}: {word} {listed_holes(through)} "
         f"({first.from_head.text(unit)} from the head) would go through it: it begins "
         f"{measured(max(worst.near, ZERO), unit)} from the spine, the holes reach to "
         f"{holes.reach.text(unit)}",
@@ -138,7 +143,7 @@ def _say(
     )
 
 
-def _listed(numbers: Sequence[int]) -> str:
+def listed_holes(numbers: Sequence[int]) -> str:
     """`3`, `2 and 3`, `1 to 14`."""
     if len(numbers) > 2 and numbers[-1] - numbers[0] == len(numbers) - 1:
         return f"{numbers[0]} to {numbers[-1]}"

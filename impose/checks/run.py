@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from impose.checks.coverart import check_cover_art
+from impose.checks.coverholes import check_cover_holes
 from impose.checks.folds import check_french_fold
 from impose.checks.holes import check_holes
 from impose.checks.inks import check_bar_inks, check_fonts, check_hairlines, check_spots
@@ -80,6 +81,7 @@ def check_all(
         ),
         *check_panel_folds(plan, job, pages, safe),
         *check_cover_art(plan, job, looks, safe),
+        *check_cover_holes(plan, looks),
         *check_pictures(plan, job, looks),
         *check_fonts(plan, looks),
         *check_spots(plan, job, looks),

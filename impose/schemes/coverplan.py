@@ -110,6 +110,12 @@ class _CoverMaker:
     def _stock(self) -> Stock:
         return self.cover.stock or self.job.guts.stock
 
+    def _glue_strip(self) -> Length:
+        """Of covers that are glued on: those of stab and punched books are held with the block."""
+        if self._saddle or self.job.binding in (Binding.STAB, Binding.PUNCHED):
+            return ZERO
+        return self.job.bench.binder.glue_strip if self.job.bench.binder else GLUE_STRIP
+
     def _measures(self, spine: Spine) -> CoverMeasures:
         binder, cover, panel = self.job.bench.binder, self.cover, self.plan.leaf
         hinge = cover.hinge if cover.hinge is not None else (binder.hinge if binder else HINGE)
@@ -195,7 +201,6 @@ class _CoverMaker:
     def _facts(
         self, spine: Spine, measures: CoverMeasures, layout: CoverLayout, guts: GutsPaper
     ) -> CoverFacts:
-        binder, size, trim = self.job.bench.binder, layout.room.sheet, layout.trim
         at_right = not self.job.bound_at.mirrored
         scores = layout.scores
         first = self._ends_first(measures)
@@ -221,7 +226,7 @@ class _CoverMaker:
             guts=guts,
             glue_trap_head=traps[0],
             glue_trap_foot=traps[1],
-            glue_strip=ZERO if self._saddle else (binder.glue_strip if binder else GLUE_STRIP),
+            glue_strip=self._glue_strip(),
             flap_front=measures.flap_front,
             flap_back=measures.flap_back,
             cut_first=first,
