@@ -131,14 +131,8 @@ def cover_through(
     )
     run(["check", str(job), "--json"])
     told = json.loads(capsys.readouterr().out)["findings"]
-    return {
-        (
-            one["message"].split(" on the ")[1].split()[0],
-            one["message"].split("(")[1].split(" f")[0],
-        )
-        for one in told
-        if one["code"] == "cover-hole-through-matter"
-    }
+    said = [one["message"] for one in told if one["code"] == "cover-hole-through-matter"]
+    return {(m.split(" on the ")[1].split()[0], m.split("(")[1].split(" f")[0]) for m in said}
 
 
 @pytest.mark.parametrize(

@@ -201,6 +201,7 @@ class _CoverMaker:
     def _facts(
         self, spine: Spine, measures: CoverMeasures, layout: CoverLayout, guts: GutsPaper
     ) -> CoverFacts:
+        size, trim = layout.room.sheet, layout.trim
         at_right = not self.job.bound_at.mirrored
         scores = layout.scores
         first = self._ends_first(measures)
