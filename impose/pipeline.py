@@ -24,7 +24,6 @@ from impose.model.facts import BookPage
 from impose.model.job import Job, MakeBleed
 from impose.pdf.calm import collector_at_rest
 from impose.pdf.files import (
-    ensure_folder,
     refuse_input,
     refuse_link,
     sha256_of,
@@ -32,7 +31,7 @@ from impose.pdf.files import (
 )
 from impose.pdf.intents import intent_findings, not_looked_at, press_of
 from impose.pdf.prepare import art_items, files_read, input_files, opened
-from impose.pdf.publishing import only_run, publish, staging, sweep_leftovers
+from impose.pdf.publishing import made_folder, only_run, publish, staging, sweep_leftovers
 from impose.pdf.read import Sources
 from impose.pdf.verify import verify_sheets
 from impose.pdf.write import write_sheets
@@ -207,7 +206,7 @@ def make(job: Job, out: Path, wish: Wish = EVERYTHING, progress: Progress | None
             job = replace(job, guts=replace(job.guts, one_side=False))
             made = [name for product in products for name in files_of(product, job, wish)]
             names = _with_insets(made, put_in)
-        ensure_folder(out)
+        stack.enter_context(made_folder(out))
         sweep_leftovers(out, alone=stack.enter_context(only_run(out)))
         plan = _compared(plan, out / "plan.json")
         folder = stack.enter_context(staging(out))

@@ -152,6 +152,22 @@ def test_interrupted(how: signal.Signals, book: Path, out: Path) -> None:
     assert codes <= {0, 1, 130} and 130 in codes
 
 
+def test_a_run_that_ends_early_leaves_no_empty_folder(
+    book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stopped(*_: Any) -> None:
+        raise OutputError("stopped")
+
+    monkeypatch.setattr("impose.pipeline.publish", stopped)
+    new = tmp_path / "shelf" / "new"
+    assert run(arguments(book, new, "one")) == 4
+    assert not new.exists()
+    there = tmp_path / "there"
+    there.mkdir()
+    assert run(arguments(book, there, "one")) == 4
+    assert there.is_dir()
+
+
 def test_an_interrupt_waits_for_the_renames(
     book: Path, out: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

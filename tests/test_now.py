@@ -185,6 +185,19 @@ def test_a_zine_that_fills_its_sheets_speaks_of_no_marks() -> None:
     assert "in half, along its fold marks" in words(guide(*BOOKS["saddle"]()))
 
 
+def test_leaves_in_no_file_and_what_was_asked_for_have_their_steps() -> None:
+    plan, job = planned(60, Binding.PERFECT, SRA3)
+    asked = replace(job, extra_leaves=2, instructions=("round the corners",))
+    tasks = guide(plan, asked).tasks
+    titles = [task.title for task in tasks]
+    put_in = titles.index("Put in what is bound in besides")
+    assert "2 leaves (end papers, plates) for each copy" in tasks[put_in].steps[0]
+    assert put_in < next(n for n, title in enumerate(titles) if title.startswith("Glue"))
+    asked_for = titles.index("What was asked for besides")
+    assert tasks[asked_for].steps == ("round the corners",)
+    assert asked_for > next(n for n, title in enumerate(titles) if title.startswith("Trim"))
+
+
 def test_the_picture_shows_how_this_sheet_is_turned() -> None:
     for flip in Flip:
         printer = Printer(name="p", flip=flip)

@@ -30,7 +30,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from impose.errors import OutputError
-from impose.pdf.files import PREFIX, SUFFIX, refuse_link, unwritable
+from impose.pdf.files import PREFIX, SUFFIX, ensure_folder, refuse_link, unwritable
 
 try:
     import fcntl
@@ -41,6 +41,22 @@ except ImportError:  # not on every system; there `_others` alone tells of anoth
 _WHOLE: Final = "whole.json"
 #: In the working folder: what the earlier run had under these names.
 _EARLIER: Final = "earlier"
+
+
+@contextmanager
+def made_folder(folder: Path) -> Iterator[None]:
+    """The folder is there; one that was made for this run and stayed empty goes away again.
+
+    Raises `OutputError` when it cannot be made.
+    """
+    new = not folder.exists()
+    ensure_folder(folder)
+    try:
+        yield
+    finally:
+        if new:
+            with suppress(OSError):  # there is something in it
+                folder.rmdir()
 
 
 @contextmanager

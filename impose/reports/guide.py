@@ -49,6 +49,8 @@ def _tasks(book: Book) -> Iterator[Task]:
     yield printing(book)
     yield checking(book)
     yield from with_insets(book, binding.tasks(book))
+    if book.job.instructions:
+        yield Task(title="What was asked for besides", steps=book.job.instructions)
     yield Task(
         title="Look at the first copy",
         steps=(

@@ -12,6 +12,7 @@ from impose.reports.cautions import for_cutting
 from impose.reports.guide_parts import Book, Task, count
 from impose.reports.ticket_rows import size_words
 from impose.schemes.insetpages import inset_name
+from impose.schemes.oneside import parts_of
 
 #: Titles of the tasks before which insets must lie in their places.
 _AFTER: Final = ("Glue", "Sew", "Pierce", "Punch", "Staple", "Bind", "Score", "Trim", "Cut before")
@@ -19,12 +20,31 @@ _AFTER: Final = ("Glue", "Sew", "Pierce", "Punch", "Staple", "Bind", "Score", "T
 
 def with_insets(book: Book, tasks: Iterable[Task]) -> Iterator[Task]:
     """The tasks of a binding with that of the insets before anything is held together."""
-    left = list(insets(book))
+    left = [*insets(book), *besides(book)]
     for task in tasks:
         if left and task.title.startswith(_AFTER):
-            yield left.pop()
+            yield from left
+            left = []
         yield task
     yield from left
+
+
+def besides(book: Book) -> Iterator[Task]:
+    """Leaves that are counted and in no file; nothing where the book has none."""
+    extra, unit = book.job.extra_leaves, book.plan.unit
+    if not extra:
+        return
+    leaf = size_words(book.plan.leaf, unit)
+    those = "They are" if extra > 1 else "It is"
+    yield Task(
+        title="Put in what is bound in besides",
+        steps=(
+            f"{count(extra, 'leaf', 'leaves')} (end papers, plates) for each copy, in no file and "
+            f"counted in the spine: at least as large as the untrimmed leaves, trimmed with them "
+            f"to {leaf}. End papers lie on the first and under the last leaf, a plate where the "
+            f"customer wants it. {those} part of the stack that is measured for the spine.",
+        ),
+    )
 
 
 def insets(book: Book) -> Iterator[Task]:
@@ -37,7 +57,7 @@ def insets(book: Book) -> Iterator[Task]:
         sheets = [sheet for sheet in plan.sheets if sheet.role == role_of(inset.number)]
         stock = f" of {inset.stock}" if inset.stock else ""
         steps.append(
-            f"Inset {inset.number}, {inset_name(inset)}: print {file_name(inset.number)} in the "
+            f"Inset {inset.number}, {inset_name(inset)}: print {_files(book, inset.number)} in the "
             f"same way, on {count(len(sheets), 'sheet')}{stock}, "
             f"{size_words(sheets[0].size, plan.unit)}."
         )
@@ -47,6 +67,15 @@ def insets(book: Book) -> Iterator[Task]:
     steps.extend(put_in_words(plan))
     cautions = for_cutting(plan.cut_facts is None or plan.cut_facts.hand)[:3]
     yield Task(title="Make the insets and put them in", steps=tuple(steps), cautions=cautions)
+
+
+def _files(book: Book, number: int) -> str:
+    """The sheets of an inset; printed one side at a time they are two files."""
+    name = file_name(number)
+    if not book.job.guts.one_side or book.plan.one_sided(role_of(number)):
+        return name
+    fronts, backs = parts_of(name)
+    return f"{fronts}, then {backs},"
 
 
 def _made(steps: Sequence[CutStep]) -> str:
