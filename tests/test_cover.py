@@ -41,7 +41,7 @@ from impose.model.facts import PageFacts
 from impose.model.fields import ValueFault
 from impose.model.inkreader import ink
 from impose.model.inks import Ink
-from impose.model.job import Cover, Job
+from impose.model.job import Cover, Job, NamedSize
 from impose.model.machines import Bench, Binder
 from impose.model.overrides import Overrides
 from impose.model.resolve import job_from_file
@@ -538,6 +538,23 @@ def test_a_colour_lies_on_the_parts_without_art_out_to_the_bleed() -> None:
     assert whole == facts.trim.grown(Edges.all(Length.mm(3)))
     assert not sheet_of(plan).back.fills
     assert from_text(to_text(plan)) == plan
+
+
+def test_marks_keep_out_of_a_colour_that_ends_with_the_paper() -> None:
+    """A sheet 4 mm higher than the cover: 2 mm of bleed at one end, and a mark in it would stay
+    on the book when the knife is a little off.  Said, and no mark is drawn there."""
+    named = NamedSize(size=Size(inch(14), inch("8.5") + Length.mm(4)), name="to suit", unit="in")
+    options = {"spine": inch("3/8"), "fill": NAVY, "lay": "centre", "sheets": (named,)}
+    plan = covered(cover_job(options))
+    (told,) = [f for f in plan.findings if f.code == "cover-bleed-room"]
+    assert told.numbers["least"] == Length.mm(2).text(plan.unit)
+    assert "at head, foot:" in told.message
+    fields = [fill.box for fill in sheet_of(plan).front.fills]
+    for mark in marks_of(plan):
+        x, y = (mark.x0 + mark.x1).half, (mark.y0 + mark.y1).half
+        assert not any(f.x0 < x < f.x1 and f.y0 < y < f.y1 for f in fields), mark
+    assert "score" not in {mark.kind for mark in marks_of(plan)}
+    assert any(f.code == "cover-mark-no-room" for f in plan.findings)
 
 
 @pytest.mark.parametrize("bound_at", ["left", "right"])

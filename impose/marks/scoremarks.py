@@ -73,7 +73,8 @@ class _Marker:
         lines = list(sheet.lines)
         if inside:
             lines = [turned_line(line, sheet.size, sheet.turned) for line in lines]
-        ground = Ground(self._area(sheet, inside), tuple(p.clip for p in side.placements))
+        inked = (*(p.clip for p in side.placements), *(fill.box for fill in side.fills))
+        ground = Ground(self._area(sheet, inside), inked)
         trim = _whole(side)
         marks: list[Mark] = []
         if "crop" in self.settings.kinds:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from impose.findings import Finding
 from impose.geometry.box import Box, Edges
 from impose.model.inks import Ink
 from impose.plan.parts import Fill
@@ -33,6 +34,31 @@ def bare_fills(
         )
         fields.append(Fill(box.grown(edges).meet(hold), ink))
     return tuple(fields)
+
+
+def short_bleed(trim: Box, ink: Box, wanted: Length, unit: str) -> tuple[Finding, ...]:
+    """A warning where the bleed that is there cannot all be printed: it ends with the paper, or
+    with what the printer reaches (`ink`)."""
+    room = {
+        "head": ink.y1 - trim.y1,
+        "foot": trim.y0 - ink.y0,
+        "left end": trim.x0 - ink.x0,
+        "right end": ink.x1 - trim.x1,
+    }
+    short = {side: has for side, has in room.items() if has < wanted}
+    if not short:
+        return ()
+    least = min(short.values())
+    return (
+        Finding.warning(
+            "cover-bleed-room",
+            f"{least.text(unit)} of the cover's bleed of {wanted.text(unit)} can be printed at "
+            f"{', '.join(short)}: a cut that drifts farther leaves a white edge",
+            hint="name a larger sheet for the cover, or another lay: lay in [cover]",
+            least=least.text(unit),
+            wanted=wanted.text(unit),
+        ),
+    )
 
 
 def _joined(boxes: list[Box]) -> list[Box]:

@@ -88,6 +88,7 @@ class _CoverMaker:
             *notes,
             *spine.findings,
             *artist.findings(),
+            *artist.short_bleed(),
             *check_cover(plan, self.job, facts, layout, self.rules),
         )
         cuts = cover_cuts(plan.cuts, sheet, measures.flaps and not self.job.binding.folded)

@@ -17,7 +17,7 @@ from impose.model.job import Job
 from impose.plan.parts import Fill, Placement
 from impose.plan.plan import PageFit, Plan
 from impose.schemes.coverart import ArtFit, ArtPage, Wanted, Words, check_art, fit_art
-from impose.schemes.coverfill import bare_fills
+from impose.schemes.coverfill import bare_fills, short_bleed
 from impose.schemes.coverlayout import CoverLayout, CoverMeasures
 from impose.schemes.draft import USUAL_BLEED
 from impose.units import ZERO, Length
@@ -73,14 +73,23 @@ class CoverArtist:
         """The job's colour on the parts of the outside that have no art."""
         cover = self.job.cover
         with_art = frozenset(page.part for page in self.pages if not page.inside)
-        asked = self.job.guts.bleed
         return bare_fills(
             self.layout.parts,
             with_art,
             cover.fill if cover else None,
-            asked if asked is not None else USUAL_BLEED,
+            self._fill_bleed,
             self.layout.room.ink,
         )
+
+    @property
+    def _fill_bleed(self) -> Length:
+        asked = self.job.guts.bleed
+        return asked if asked is not None else USUAL_BLEED
+
+    def short_bleed(self) -> tuple[Finding, ...]:
+        """What of the bleed of art or colour cannot be printed on this sheet."""
+        wanted = max(self.bleed, self._fill_bleed if self.fills() else ZERO)
+        return short_bleed(self.layout.trim, self.layout.room.ink, wanted, self.job.unit)
 
     def _outside_count(self) -> int:
         art = {page.part for page in self.pages if not page.inside}
