@@ -368,3 +368,12 @@ def test_bad_readings_are_refused_in_words(
     assert run([*base, *more]) == 2
     assert words in capsys.readouterr().err
     assert not list(tmp_path.iterdir())
+
+
+def test_readings_that_are_not_whole_say_what_belongs_to_them(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    base = ["register", "--printer", "office-one-side", "--sheet", "a4"]
+    assert run([*base, "--read", "A", "2mm"]) == 2
+    said = capsys.readouterr().err
+    assert "--read CORNER RIGHT UP: What was read at a corner" in said

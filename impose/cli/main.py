@@ -135,7 +135,7 @@ def run(arguments: list[str]) -> int:
         return leave.exit_code
     except click.ClickException as fault:
         fault.show()
-        for line in _next_step(fault):
+        for line in _next_step(fault, arguments):
             click.echo(line, err=True)
         return int(ExitCode.USAGE)
     except (KeyboardInterrupt, click.Abort):
@@ -150,8 +150,17 @@ def run(arguments: list[str]) -> int:
     return result if isinstance(result, int) else int(ExitCode.FINE)
 
 
-def _next_step(fault: click.ClickException) -> Iterator[str]:
+def _next_step(fault: click.ClickException, arguments: Sequence[str]) -> Iterator[str]:
     """What to do when something is missing from the command line."""
+    if isinstance(fault, click.BadOptionUsage):
+        name = next(iter(arguments), "")
+        command = cli.get_command(click.Context(cli), name)
+        params = command.params if command else []
+        options = (p for p in params if isinstance(p, click.Option))
+        option = next((p for p in options if fault.option_name in p.opts), None)
+        if option is not None and option.help:
+            values = option.metavar or option.type.name.upper()
+            yield f"    {fault.option_name} {values}: {option.help}"
     if not isinstance(fault, click.MissingParameter) or fault.param is None:
         return
     if isinstance(fault.param, click.Option) and fault.param.help:

@@ -23,7 +23,7 @@ def money(value: object) -> Fraction:
             hint='for example 0.045; the currency is said once: currency = "EUR"',
         )
     if number < 0:
-        raise ValueFault(f"{value} is below zero")
+        raise ValueFault(f"{value} is below zero", hint="give an amount of zero or more")
     return number
 
 

@@ -192,7 +192,7 @@ def length(value: object) -> Length:
         raise ValueFault(f"{shown(value)} has no unit", hint=f"in quotes; {UNIT_HELP}")
     found = parse_length(value)
     if found < ZERO:
-        raise ValueFault(f"{value.strip()} is below zero")
+        raise ValueFault(f"{value.strip()} is below zero", hint="give a length of zero or more")
     return found
 
 

@@ -75,8 +75,12 @@ class Book:
         return Flip.that_gives(first.turned, first.size)
 
     def length(self, length: Length) -> str:
-        """What a ruler reads where that is exact, else the exact figure; in the job's unit."""
-        return short_words(length, self.plan.unit)
+        """What a ruler reads where that is exact, else the exact figure, or where that has no
+        short one the nearest mark of a ruler with a `~`; in the job's unit."""
+        words = short_words(length, self.plan.unit)
+        if not words.startswith("~"):
+            return words
+        return f"~{reading_text(length, self.plan.unit).partition(' (')[0].removeprefix('~')}"
 
     def about(self, length: Length) -> str:
         """As a ruler reads it: for places that need not be exact."""
