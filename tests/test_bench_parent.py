@@ -174,3 +174,27 @@ def test_the_job_file_names_the_parent(tmp_path: Path) -> None:
     plan = from_text((out / "plan.json").read_text())
     assert plan.cut_facts is not None and plan.cut_facts.parent is not None
     assert plan.cut_facts.parent.out == 2
+
+
+@pytest.mark.parametrize(
+    ("parent", "told"),
+    [
+        ("415mm x 320mm", ["white paper, 415 x 110 mm: large", "white paper, 210 x 118 mm: large"]),
+        ("396mm x 309mm", ["waste, a strip of 99 mm", "waste, a strip of 99 mm"]),
+    ],
+)
+def test_white_paper_wide_enough_to_keep_is_no_waste(
+    parent: str, told: list[str], tmp_path: Path
+) -> None:
+    """Landscape A4 (297 x 210 mm) out of a parent that gives one."""
+    numbered_pdf(tmp_path / "p.pdf", 8)
+    job = tmp_path / "job.toml"
+    job.write_text(
+        '[book]\npages = ["p.pdf"]\nbinding = "saddle"\ntrim = "a5"\n[guts]\nsheet = "a4"\n'
+        f'parent = "{parent}"\n'
+    )
+    out = tmp_path / "out"
+    assert run(["make", str(job), "--out", str(out), "--no-check", "--quiet"]) == 0
+    rows = [r for r in (out / "cuts.csv").read_text().splitlines() if "before printing" in r]
+    assert len(rows) == 4
+    assert [one in row for one, row in zip(told, rows[1:3], strict=True)] == [True, True]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from impose.model.job import Binding
 from impose.model.stock import GRAMS_PER_POUND
@@ -83,7 +84,7 @@ def _row(plan: Plan, step: CutStep, known: set[str]) -> Row:
         at_stop=("measured from " if hand else "at the back stop: ") + setting.reckoned_from,
         gauge=setting.reading,
         exact=both_units(setting.gauge, unit),
-        falls=_falls(step.falls, unit),
+        falls=_offcut(step, unit) or _falls(step.falls, unit),
         stays=_stays(step.stays, unit),
         notes=row.notes,
     )
@@ -128,6 +129,20 @@ def _turn(present: Present, laid_down: bool) -> str:
     if not present.turns:
         return "not turned"
     return ", then ".join(TURN_WORDS[turn] for turn in present.turns)
+
+
+#: White paper this wide is kept for small work (from memory).
+_KEPT: Final = Length.mm(100)
+
+
+def _offcut(step: CutStep, unit: str) -> str:
+    """White paper of a parent sheet that is no waste; empty for what is."""
+    part = step.falls
+    if part is None or not part.waste or step.when is not When.BEFORE_PRINTING:
+        return ""
+    if min(part.size.width, part.size.height) < _KEPT:
+        return ""
+    return f"white paper, {part.size.text(unit)}: large enough to keep"
 
 
 def _falls(part: Part | None, unit: str) -> str:
