@@ -21,6 +21,7 @@ from impose.model.refeeding import Refeed, refeed_from_trial
 from impose.plan.plan import Plan
 from impose.plan.wire import from_text
 from impose.schemes.oneside import one_side, turned_by
+from impose.schemes.onesidewords import one_side_steps
 from impose.units import Length
 
 HALF_TURN = b"q -1 0 0 -1 841.8897638 595.2755906 cm"
@@ -168,7 +169,7 @@ def test_fronts_and_backs_are_files_of_their_own(tmp_path: Path) -> None:
 def test_a_printer_that_was_never_tried_is_said(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    numbered_pdf(tmp_path / "p.pdf", 4)
+    numbered_pdf(tmp_path / "p.pdf", 8)
     arguments = ["--binding", "saddle", "--trim", "a5", "--sheet", "a4", "--printing"]
     out = ["--out", str(tmp_path / "out"), "--no-check"]
     assert run(["make", str(tmp_path / "p.pdf"), *arguments, "one side at a time", *out]) == 0

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from impose.errors import JobError
@@ -226,6 +227,11 @@ class _SheetMaker:
         taken = [*ends, *(self.head + hole.from_head for hole in self.plan.holes)]
         for index, (_, end) in enumerate(spans[:-1]):
             places = [end - _JOIN * step for step in range(1, OVERLAP // _JOIN)]
+            places += [  # midway between two holes is clear of the figures of both
+                (low + high).half
+                for low, high in pairwise(sorted(taken, key=lambda one: one.grains))
+                if end - OVERLAP < (low + high).half < end
+            ]
             middle = end - OVERLAP.half
 
             def worth(place: Length, middle: Length = middle) -> tuple[int, int]:

@@ -17,7 +17,7 @@ from impose.reports.glossary import Explainer, Term
 from impose.reports.guide_bindings import binding_of
 from impose.reports.guide_insets import with_insets
 from impose.reports.guide_parts import Book, Task
-from impose.reports.guide_printing import before_printing, checking, get_ready, printing
+from impose.reports.guide_printing import before_printing, checking, get_ready, pile, printing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +48,7 @@ def _tasks(book: Book) -> Iterator[Task]:
     yield from before_printing(book)
     yield printing(book)
     yield checking(book)
+    yield from pile(book)
     yield from with_insets(book, binding.tasks(book))
     if book.job.instructions:
         yield Task(title="What was asked for besides", steps=book.job.instructions)
