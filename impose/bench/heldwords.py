@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from impose.plan.holes import HolePlan
-from impose.units import Length
+from impose.units import Length, reading_text
 
 #: How much wider than the block a wire, coil or comb is, so that the leaves turn (from memory).
 _ROOM: Final = {"mm": Length.mm(3), "in": Length.inches("1/8")}
@@ -53,7 +53,7 @@ def _size(holes: HolePlan, unit: str) -> tuple[str, ...]:
     room, step = _ROOM[unit], _STEP[unit]
     least = step * -(-(holes.thick + room).grains // step.grains)
     return (
-        f"{what} must be {least.text(unit)} across or the next size up: the block is "
-        f"{holes.thick.text(unit)} thick, and {room.text(unit)} more lets the leaves turn (from "
-        "memory; the maker's table decides).",
+        f"{what} must be {reading_text(least, unit)} across or the next size up: the block is "
+        f"{holes.thick.text(unit)} thick, and {reading_text(room, unit)} more lets the leaves turn "
+        "(from memory; the maker's table decides).",
     )

@@ -48,15 +48,21 @@ def hole_steps(
     bind = maker.bind(folded, bool(done))
     staples = holes.shape is HoleShape.STAPLE
     joined = replace(bind, notes=tuple(_bound(bind)))
-    by_staples = "Fold, gather and staple" if folded else "Gather and staple"
+    tool = "staple" if staples else "sew"
+    if not staples and holes.makes is not Makes.SEWN:  # sections are pierced one by one
+        tool = "pierce"
+    joined = replace(
+        joined,
+        notes=tuple(note.replace("before binding", f"before you {tool}") for note in joined.notes),
+    )
+    by_staples = f"{GATHERED}staple" if folded else "Gather and staple"
     title = by_staples if staples else _SEWING[holes.makes]
     joined = replace(joined, title=title)
     if staples:
         return (_noted(joined, *_stapling(holes, plan.unit)), *cuts)
     pierced = pierce_step(holes, plan.unit, folded, plan.cover is not None)
-    if holes.makes is not Makes.SEWN:  # of sections each is pierced by itself, and jogged after
-        jogged = (note.replace("before binding", "before you pierce") for note in joined.notes)
-        pierced = replace(pierced, notes=(*jogged, *pierced.notes))
+    if tool == "pierce":
+        pierced = replace(pierced, notes=(*joined.notes, *pierced.notes))
         joined = replace(joined, notes=())
     return (pierced, _noted(joined, *_sewing(holes, plan.unit)), *cuts)
 

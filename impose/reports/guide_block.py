@@ -26,7 +26,7 @@ def in_order(book: Book) -> Task:
     """Single leaves in a pile; a printer that stacks face up brings them backwards."""
     last = book.plan.faces
     sheets = len(book.guts)
-    if _repeated(book):
+    if repeated(book):
         return _repeats(book)
     if any(step.kind is StepKind.STACK for step in book.steps):
         order = f"The pile now reads through: page 1 on top, page {last} at the bottom."
@@ -39,7 +39,7 @@ def in_order(book: Book) -> Task:
     return Task(title="Lay in order", steps=(order, "Leaf through once and read the numbers."))
 
 
-def _repeated(book: Book) -> bool:
+def repeated(book: Book) -> bool:
     """Every place of a sheet carries the same leaf: the piles are sets, not parts of one pile."""
     guts = book.job.guts
     piles = any(step.kind is StepKind.STACK for step in book.steps)
