@@ -34,7 +34,7 @@ _BEYOND: Final = Length.mm(8)
 _JOIN: Final = Length.mm(2)
 _JOIN_CLEAR: Final = Length.mm(8)
 #: Room beside the holes for their numbers and distances.
-_LABELS: Final = Length.mm(66)
+_LABELS: Final = Length.mm(70)
 #: A strip that is folded has as much paper on the other side of its line.
 _OTHER_SIDE: Final = Length.mm(14)
 #: The least that is left beside the strip for words.
