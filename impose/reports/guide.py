@@ -59,10 +59,7 @@ def _tasks(book: Book) -> Iterator[Task]:
 def _last_look(book: Book) -> Task:
     """Pieces are not leafed through."""
     if book.plan.flat or (repeated(book) and len(book.guts) == 1):
-        words = (
-            "Lay one beside proof.pdf before you make more: the same on both sides, nothing cut "
-            "off."
-        )
+        words = "Lay one beside proof.pdf before you make more: it looks the same, nothing cut off."
         return Task(title="Look at the first piece", steps=(words,))
     words = (
         "Leaf through it with proof.pdf beside it, before you make more: same pages, same order, "
