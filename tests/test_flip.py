@@ -43,7 +43,8 @@ def test_both_pictures_are_on_the_trial_sheet_with_the_supposed_one_named(
     flip: Flip, size: Size, tmp_path: Path
 ) -> None:
     path = tmp_path / "sheet.pdf"
-    path.write_bytes(register_pdf(RegisterSheet(sheet=size, flip=flip, printer="p", unit="mm")))
+    sheet = RegisterSheet(sheet=size, flip=flip, printer="p", command="c", unit="mm")
+    path.write_bytes(register_pdf(sheet))
     with pdfplumber.open(path) as pdf:
         words = " ".join(page.extract_text() for page in pdf.pages)
         page = next(p for p in pdf.pages if "made for" in p.extract_text())

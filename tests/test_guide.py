@@ -295,7 +295,7 @@ def test_many_holes_are_told_by_the_first_the_pitch_and_the_last() -> None:
     plan, job = planned(binding="punched", sheet="a4", holes="wire-3-1")
     labels = [row.label for row in ticket_facts(plan, job).holes]
     assert labels[3:6] == ["Hole 1", "Then every", "Hole 24"]
-    assert "Cut before the holes 1, foot" in {
+    assert "Cut before the holes, step 2, foot" in {
         row.label for row in ticket_facts(plan, job).last_cuts
     }
     assert "punch's throat" in words(ticket_pdf(plan, job))

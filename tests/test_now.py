@@ -32,7 +32,7 @@ from impose.reports.cutlist_pdf import cutlist_pdf
 from impose.reports.glossary import GLOSSARY, Explainer, term_line
 from impose.reports.guide import Guide, guide
 from impose.reports.guide_bindings import GENERAL, WAYS, binding_of
-from impose.reports.guide_parts import Book
+from impose.reports.guide_parts import Book, Refill, Turn
 from impose.reports.report_html import report_html
 from impose.reports.ticket_pdf import ticket_pdf
 from impose.reports.ticket_rows import short_words
@@ -158,8 +158,8 @@ def test_the_zine_of_twenty_four_pages() -> None:
     other staples; here 450 x 320: 55 mm at head and foot, a quarter of 210 from the trims."""
     plan, job = BOOKS["saddle"]()
     text = words(guide(plan, job))
-    assert "sheet 1 at the bottom, sheet 6 on top, its back up" in text
-    assert "you look at page 12 and page 13" in text
+    assert "all with the back up, from the bottom to the top: sheet 1 shows 2 and 23;" in text
+    assert "sheet 6 shows 12 and 13. You look at page 12 and page 13" in text
     assert "107.5 mm from the head and 107.5 mm from the foot of the paper" in text
     assert "turning on the short edge" in text and "like the page of a book" in text
     pile = short_words(job.guts.stock.caliper * 6, "mm")
@@ -203,7 +203,7 @@ def test_the_picture_shows_how_this_sheet_is_turned() -> None:
         printer = Printer(name="p", flip=flip)
         plan, job = planned(24, Binding.SADDLE, SRA3, printer=printer)
         (task,) = [t for t in guide(plan, job).tasks if t.title == "Print"]
-        assert task.picture is not None
+        assert isinstance(task.picture, Turn)
         first = plan.sheets[0]
         assert task.picture.landscape is first.size.landscape
         horizontal = first.turned is Turnover.ABOUT_HORIZONTAL
@@ -211,11 +211,26 @@ def test_the_picture_shows_how_this_sheet_is_turned() -> None:
         assert f"turning on the {flip.value}" in " ".join(task.steps)
 
 
-def test_one_side_at_a_time_has_its_own_steps_and_no_picture_of_turning() -> None:
+def test_one_side_at_a_time_tries_the_first_sheet_before_the_pile() -> None:
+    """Six sheets; the usual printer draws the last one first, so sheet 1's back is page 6."""
     plan, job = BOOKS["one side at a time"]()
-    (task,) = [t for t in guide(plan, job).tasks if t.title == "Print"]
-    assert task.picture is None
-    assert "guts-fronts.pdf" in task.steps[0] and "guts-backs.pdf" in task.steps[-1]
+    tasks = guide(plan, job).tasks
+    titles = [task.title for task in tasks]
+    first, check = titles.index("Print"), titles.index("Check the first sheet")
+    assert titles[check + 1] == "Print the other sheets" and first < check
+    alone, pile = tasks[first], tasks[check + 1]
+    assert "page 1 of guts-fronts.pdf alone" in alone.steps[0]
+    assert "page 6 of guts-backs.pdf alone: it is the back of sheet 1" in alone.steps[2]
+    assert "with pages 2 and 23" in alone.steps[2]
+    assert "pages 2 to 6 of guts-fronts.pdf" in pile.steps[0]
+    assert (
+        "the back of sheet 6, whose front has pages 11 and 14, the back pages 12 and 13"
+        in (pile.steps[2])
+    )
+    assert "then print pages 2 to 5 of guts-backs.pdf" in pile.steps[2]
+    assert alone.picture == Refill(turn_over=False)
+    assert pile.picture == Refill(turn_over=False, pile=True)
+    assert "same number" not in words(guide(plan, job))  # sheets carry none
 
 
 def test_french_folds_are_never_cut_and_printed_on_one_side() -> None:
@@ -441,7 +456,7 @@ def test_stations_of_the_plan_are_those_of_the_page(tmp_path: Path) -> None:
         tmp_path, 20, binding="sections", trim="a5", sheet="sra3", holes="sewn-4"
     )
     told = words(guide(plan, job))
-    assert told.count("pierce 4 holes") == 1
+    assert told.count("Pierce 4 holes") == 1
     assert "an even number between" not in told  # the words for a plan without stations
 
 

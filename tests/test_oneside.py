@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
@@ -21,6 +22,7 @@ from impose.model.refeeding import Refeed, refeed_from_trial
 from impose.plan.plan import Plan
 from impose.plan.wire import from_text
 from impose.schemes.oneside import one_side, turned_by
+from impose.schemes.onesidewords import one_side_steps
 from impose.units import Length
 
 HALF_TURN = b"q -1 0 0 -1 841.8897638 595.2755906 cm"
@@ -109,6 +111,38 @@ def test_every_back_falls_on_its_front(
         assert (came_out is turned) != wish.half_turn
 
 
+@pytest.mark.parametrize("device", DEVICES, ids=str)
+def test_the_first_sheet_alone_and_then_the_pile_as_the_words_say(
+    device: Device, tmp_path: Path
+) -> None:
+    """The page numbers in the words, followed at every kind of printer, print the book."""
+    refeed = device.tried()
+    plan = _plan(tmp_path, A4.turned)
+    printer = Printer(name="attic", refeed=refeed)
+    wish = one_side_steps(plan, printer)
+    count = len(plan.sheets)
+    assert count == 3
+    last_first = one_side(plan, printer).last_first
+    backs = list(range(count, 0, -1)) if last_first else list(range(1, count + 1))
+    alone = [int(n) for n in re.findall(r"Print page (\d+) of", " ".join(wish.first))]
+    assert alone[0] == 1 and backs[alone[1] - 1] == 1
+    fronts = [int(n) for n in re.findall(r"\d+", wish.rest[0])]
+    assert fronts == [2, count]
+    first, more = re.findall(r"[Pp]rint pages? (\d+)[^.]* of guts-backs", wish.rest[2])
+    printed = [int(first), int(more)]
+    pile = device.run([Paper(0, 0) for _ in range(count - 1)])
+    for paper in device.run(device.refill(pile, refeed.turn_over)):
+        (_, _, front), (_, _, at) = paper.printed
+        assert backs[printed[at - 1] - 1] == front + 1
+    said = re.search(
+        r"the back of sheet (\d+), whose front has pages (\d+) and (\d+)", wish.rest[2]
+    )
+    assert said is not None
+    sheet = plan.sheets[int(said[1]) - 1]
+    assert backs[printed[0] - 1] == int(said[1])
+    assert sorted(p.position for p in sheet.front.placements) == [int(said[2]), int(said[3])]
+
+
 def _plan(folder: Path, sheet: Size) -> Plan:
     numbered_pdf(folder / "p.pdf", 12)
     out = folder / "out"
@@ -168,7 +202,7 @@ def test_fronts_and_backs_are_files_of_their_own(tmp_path: Path) -> None:
 def test_a_printer_that_was_never_tried_is_said(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    numbered_pdf(tmp_path / "p.pdf", 4)
+    numbered_pdf(tmp_path / "p.pdf", 8)
     arguments = ["--binding", "saddle", "--trim", "a5", "--sheet", "a4", "--printing"]
     out = ["--out", str(tmp_path / "out"), "--no-check"]
     assert run(["make", str(tmp_path / "p.pdf"), *arguments, "one side at a time", *out]) == 0
@@ -176,6 +210,8 @@ def test_a_printer_that_was_never_tried_is_said(
     assert "was never tried" in said.err
     assert "guts-backs.pdf" in said.out
     assert "do not change the order" in said.err
+    assert "print one side at a time at actual size, the first sheet alone" in said.err
+    assert "print both sides" not in said.err and "same number" not in said.err
 
 
 def test_the_trial_is_made_and_its_answers_kept(

@@ -106,7 +106,7 @@ def test_everything_the_binder_needs_is_on_one_page() -> None:
         "perfect, bound at the left",
         "5.5 x 8.5 in (139.7 x 215.9 mm)",
         "Guts untrimmed: 8.5 x 11 in",
-        "Cover sheet: 18 x 12 in",
+        "Cover sheet: cover sheet, 18 x 12 in",
         "measured; 48 leaves x",
         "1/8 in (3.175 mm) below the cover's",
         "Glue band inside, no ink: 0.75 in (19.05 mm)",
@@ -130,9 +130,9 @@ def test_the_last_cuts_are_those_of_the_cut_list() -> None:
     ]
     rows = ticket_facts(plan, job).last_cuts
     assert [row.label for row in rows] == [
-        "Last cut 1, foot",
-        "Last cut 2, head",
-        "Last cut 3, fore-edge",
+        "Last cut, step 2, foot",
+        "Last cut, step 3, head",
+        "Last cut, step 4, fore-edge",
     ]
     for step, row in zip(cuts, rows, strict=True):
         assert step.setting is not None

@@ -212,7 +212,9 @@ def at(data: Any, path: tuple[str | int, ...]) -> Any:
 
 
 #: Left out where nothing is said of them.
-OPTIONAL = {"press", "print", "profile", "ready", "two_up", "work", "spot"}
+OPTIONAL = {
+    "press", "print", "profile", "ready", "two_up", "work", "spot", "sheet_name", "held_by"
+}  # fmt: skip
 
 
 def test_an_unknown_or_a_missing_key_is_a_fault_everywhere() -> None:

@@ -20,6 +20,7 @@ from impose.findings import Finding, page_ranges
 from impose.geometry.box import Box
 from impose.geometry.sides import Edge
 from impose.model.job import Job
+from impose.model.papernames import paper_name
 from impose.plan.cutsteps import CutCount, CutFacts, CutStep, OnTable, StepKind
 from impose.plan.flatfacts import FlatItem
 from impose.plan.parts import LineKind, Sheet, When
@@ -43,7 +44,7 @@ def add_flat_cuts(plan: Plan, job: Job) -> Plan:
 
     Raises PlanMismatchError when a replay does not leave exactly the items.
     """
-    notes = Notes(cutter_of(job), plan.unit)
+    notes = Notes(cutter_of(job), plan.unit, marked=plan.marked("crop"))
     first, parent = parent_program(plan, job, notes)
     layouts = [_cut(plan, job, sheet, notes) for sheet in guts_sheets(plan)]
     cutting = [step for one in layouts for step in one.steps]
@@ -178,6 +179,7 @@ def _facts(plan: Plan, job: Job, layouts: Sequence[_Cut]) -> CutFacts:
         order_from="",
         sheets=pile.count,
         sheet=sheets[0].size,
+        sheet_name=paper_name(job, sheets[0].size),
         pile=pile.height,
         waste=waste(plan),
         weight=weight(plan, job),

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from impose.errors import JobError
@@ -33,7 +34,7 @@ _BEYOND: Final = Length.mm(8)
 _JOIN: Final = Length.mm(2)
 _JOIN_CLEAR: Final = Length.mm(8)
 #: Room beside the holes for their numbers and distances.
-_LABELS: Final = Length.mm(66)
+_LABELS: Final = Length.mm(70)
 #: A strip that is folded has as much paper on the other side of its line.
 _OTHER_SIDE: Final = Length.mm(14)
 #: The least that is left beside the strip for words.
@@ -226,6 +227,11 @@ class _SheetMaker:
         taken = [*ends, *(self.head + hole.from_head for hole in self.plan.holes)]
         for index, (_, end) in enumerate(spans[:-1]):
             places = [end - _JOIN * step for step in range(1, OVERLAP // _JOIN)]
+            places += [  # midway between two holes is clear of the figures of both
+                (low + high).half
+                for low, high in pairwise(sorted(taken, key=lambda one: one.grains))
+                if end - OVERLAP < (low + high).half < end
+            ]
             middle = end - OVERLAP.half
 
             def worth(place: Length, middle: Length = middle) -> tuple[int, int]:

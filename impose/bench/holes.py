@@ -63,6 +63,7 @@ def _hole_plan(plan: Plan, job: Job, holes: Holes) -> HolePlan:
         tape=pattern.tape if tapes else None,
         way=needle_way(pattern.makes, pattern.shape, len(places), tapes),
         source=pattern.source,
+        held_by=pattern.held_by,
     )
     return replace(made, thread=thread_of(made, job.unit))
 

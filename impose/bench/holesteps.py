@@ -13,6 +13,7 @@ from dataclasses import replace
 from typing import Final
 
 from impose.bench.booksteps import BookSteps
+from impose.bench.heldwords import held_words
 from impose.bench.needlewords import needle_steps
 from impose.model.holes import HoleShape, Makes
 from impose.plan.cutsteps import CutStep, StepKind
@@ -23,6 +24,8 @@ from impose.units import Length
 
 #: More thread than this is hard to handle at once (from memory).
 _LONGEST: Final = Length.mm(1500)
+#: Before the title of a step that begins with printed sheets.
+GATHERED: Final = "Fold and gather; "
 _SEWING: Final = {
     Makes.STAB: "Sew round the spine",
     Makes.SIDE: "Sew through the side",
@@ -44,12 +47,29 @@ def hole_steps(
         return (gather, *early, pierce_step(holes, plan.unit), _sew_step(holes, plan))
     bind = maker.bind(folded, bool(done))
     staples = holes.shape is HoleShape.STAPLE
-    by_staples = "Fold, gather and staple" if folded else "Gather and staple"
+    joined = replace(bind, notes=tuple(_bound(bind)))
+    tool = "staple" if staples else "sew"
+    if not staples and holes.makes is not Makes.SEWN:  # sections are pierced one by one
+        tool = "pierce"
+    joined = replace(
+        joined,
+        notes=tuple(note.replace("before binding", f"before you {tool}") for note in joined.notes),
+    )
+    by_staples = f"{GATHERED}staple" if folded else "Gather and staple"
     title = by_staples if staples else _SEWING[holes.makes]
-    joined = replace(bind, title=title, notes=(*_bound(bind), *_sewing(holes, plan.unit)))
+    joined = replace(joined, title=title)
     if staples:
-        return (replace(joined, notes=(*_bound(bind), *_stapling(holes, plan.unit))), *cuts)
-    return (pierce_step(holes, plan.unit, folded, plan.cover is not None), joined, *cuts)
+        return (_noted(joined, *_stapling(holes, plan.unit)), *cuts)
+    pierced = pierce_step(holes, plan.unit, folded, plan.cover is not None)
+    if tool == "pierce":
+        pierced = replace(pierced, notes=(*joined.notes, *pierced.notes))
+        joined = replace(joined, notes=())
+    return (pierced, _noted(joined, *_sewing(holes, plan.unit)), *cuts)
+
+
+def _noted(step: CutStep, *notes: str) -> CutStep:
+    """The step with notes after those it has."""
+    return replace(step, notes=(*step.notes, *notes))
 
 
 def _bound(bind: CutStep) -> Iterator[str]:
@@ -86,7 +106,7 @@ def pierce_step(holes: HolePlan, unit: str, folded: bool = False, covered: bool 
     else:
         title = f"Pierce {count} holes by the guide"
     if folded:
-        title = f"Fold and gather; {title[0].lower()}{title[1:]}"
+        title = f"{GATHERED}{title[0].lower()}{title[1:]}"
     return CutStep(
         number=0,
         kind=StepKind.PIERCE,
@@ -151,14 +171,12 @@ def _stapling(holes: HolePlan, unit: str) -> Iterator[str]:
 
 def _sew_step(holes: HolePlan, plan: Plan) -> CutStep:
     if holes.makes is Makes.PUNCHED:
-        notes: tuple[str, ...] = (
-            "Turn all leaves the same way, the first one up; close the wire so that its seam lies "
-            "at the back cover, crimp both ends of a coil.",
-        )
-        title = "Put the wire, coil, comb or rings in"
+        title, *notes = held_words(holes, plan.unit)
     else:
-        title, notes = _SEWING[holes.makes], tuple(_sewing(holes, plan.unit))
-    return CutStep(number=0, kind=StepKind.SEW, when=When.BEFORE_BINDING, title=title, notes=notes)
+        title, notes = _SEWING[holes.makes], list(_sewing(holes, plan.unit))
+    return CutStep(
+        number=0, kind=StepKind.SEW, when=When.BEFORE_BINDING, title=title, notes=tuple(notes)
+    )
 
 
 def _sewing(holes: HolePlan, unit: str) -> Iterator[str]:

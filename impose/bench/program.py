@@ -27,6 +27,7 @@ from impose.bench.sheetsteps import SheetSteps
 from impose.bench.words import Notes
 from impose.findings import Finding
 from impose.model.job import Job
+from impose.model.papernames import paper_name
 from impose.plan.cutsteps import CutCount, CutFacts, CutStep, StepKind
 from impose.plan.parts import COPIES, When
 from impose.plan.plan import Plan
@@ -52,7 +53,7 @@ def add_cuts(plan: Plan, job: Job) -> Plan:
         return plan
     if plan.flat:
         return add_flat_cuts(plan, job)
-    notes = Notes(cutter_of(job), plan.unit)
+    notes = Notes(cutter_of(job), plan.unit, marked=plan.marked("crop"))
     first, parent = parent_program(plan, job, notes)
     halves = halving(plan, job, notes)
     bench, made = half_plan(plan), whole_sets(plan, job)
@@ -213,6 +214,7 @@ def _facts(plan: Plan, job: Job, sheets: _Sheets, book: Sequence[CutStep]) -> Cu
         order_from=order_from if order else "",
         sheets=pile.count,
         sheet=guts_sheets(plan)[0].size,
+        sheet_name=paper_name(job, guts_sheets(plan)[0].size),
         pile=pile.height,
         waste=waste(plan),
         weight=weight(plan, job),

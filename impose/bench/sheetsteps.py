@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from impose.bench.axis import Chop
 from impose.bench.grid import Grid, GridCut, GridOrder, Piece
+from impose.bench.paper import prints
 from impose.bench.pile import Pile
 from impose.bench.sheetgrid import SheetCuts, guts_sheets
 from impose.bench.words import Notes, edge_words, listed, pile_names
@@ -30,6 +31,7 @@ from impose.units import reading_text
 
 #: Piles of leaves, flat or to be folded at the fore-edge.
 _PILES = ("pile", FOLDED)
+_COUNTED = ("Piles are counted row by row from the upper left.",)
 _TURNS = {0: (), 90: (Turn.LEFT,), 180: (Turn.HALF,), 270: (Turn.RIGHT,)}
 
 
@@ -209,11 +211,11 @@ class SheetSteps:
     def stack(self) -> CutStep | None:
         """Which pile goes on which; None where there is one pile."""
         piles = [gather for gather in self.plan.gathering if gather.kind in _PILES]
+        notes: tuple[str, ...]
         if self._whole < 2:
             return None
         if self.job.guts.order is Order.REPEAT:
-            title = "Keep the piles apart: each is a whole copy of the book"
-            notes: tuple[str, ...] = ("Piles are counted row by row from the upper left.",)
+            title, notes = f"Keep the piles apart: {self._each_pile()}", _COUNTED
         elif len(piles) == 1:
             title, notes = "One pile has leaves of the book, the others are blank", ()
         else:
@@ -230,6 +232,17 @@ class SheetSteps:
         return CutStep(
             number=0, kind=StepKind.STACK, when=When.BEFORE_BINDING, title=title, notes=notes
         )
+
+    def _each_pile(self) -> str:
+        """What a pile is where all places of a sheet repeat one leaf."""
+        sets, leaves = prints(self.plan, self.job), len(guts_sheets(self.plan))
+        if not self.job.binding.unbound:
+            whole = "is a whole copy" if sets == 1 else f"holds {sets} whole copies"
+            return f"each {whole} of the book"
+        if leaves == 1:
+            return "all are alike"
+        whole = "is one set" if sets == 1 else f"holds {sets} sets"
+        return f"each {whole}, leaf 1 on top, leaf {leaves} at the bottom"
 
     def _sets(self, sheets: int) -> Iterator[str]:
         """Copies printed set after set must not be mixed."""

@@ -55,6 +55,7 @@ class Notes:
 
     cutter: Cutter
     unit: str
+    marked: bool = True  #: crop marks stand on the sheets
 
     def before_binding(self, chop: Chop, piles: int, lifts: int) -> tuple[str, ...]:
         """Notes of a cut of sheets."""
@@ -64,19 +65,23 @@ class Notes:
         if chop.front_kept:
             said.append("What falls in front of the knife is good work: keep it in order.")
         if piles > 1:
-            said.append(f"Make this cut in {_all(piles)} piles before the gauge is changed.")
+            said.append(self._alike(piles))
         if lifts > 1:
             said.append(f"The same setting for {_all(lifts)} lifts.")
         said.extend(self.limits(chop.gauge, None if chop.front_kept else chop.front))
         return tuple(said)
 
+    def _alike(self, piles: int) -> str:
+        """The same cut in several piles: a knife and a rule have no gauge to set."""
+        if self.cutter.hand:
+            return f"Make this cut in {_all(piles)} piles, measured alike."
+        return f"Make this cut in {_all(piles)} piles before the gauge is changed."
+
     def finishing(self, trim: Size) -> str:
         """Before a cut that cannot be taken back."""
         before = "you cut" if self.cutter.hand else "the knife comes down"
-        return (
-            f"Before {before}: check the trim, {trim.text(self.unit)}, and the crop marks where "
-            "they are still on the paper."
-        )
+        marks = ", and the crop marks where they are still on the paper" if self.marked else ""
+        return f"Before {before}: check the trim, {trim.text(self.unit)}{marks}."
 
     def limits(self, gauge: Length, waste: Length | None) -> tuple[str, ...]:
         """What this cutter cannot do, or does badly; `waste` is what is cut off, if waste."""

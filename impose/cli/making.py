@@ -14,6 +14,7 @@ from impose.errors import ExitCode, ImposeError
 from impose.findings import Severity
 from impose.geometry.turning import Flip
 from impose.model.job import Job
+from impose.model.papernames import paper_words
 from impose.pipeline import Made, check, make
 from impose.plan.plan import Plan
 from impose.wishes import PRODUCTS, Wish
@@ -57,8 +58,9 @@ def run_make(job: Job, out: Path, only: str | None, speak: dict[str, Any]) -> in
         progress.clear()
     code = _speak(made, speak)
     if not speak["quiet"] and not speak["as_json"]:
-        click.echo(summary(made.plan), err=True)
-        for step in how_to_print(made.plan, job):
+        steps = how_to_print(made.plan, job)
+        click.echo(summary(made.plan, parted=bool(steps)), err=True)
+        for step in steps:
             click.echo(step, err=True)
         for path in made.files:
             click.echo(str(path))
@@ -109,13 +111,13 @@ def how_to_print(plan: Plan, job: Job) -> tuple[str, ...]:
     """What to do at a printer that prints one side at a time; nothing for any other."""
     if not job.guts.one_side or plan.one_sided("guts"):
         return ()
-    from impose.schemes.oneside import one_side
+    from impose.schemes.onesidewords import one_side_steps
 
-    return one_side(plan, job.guts.printer).steps
+    return one_side_steps(plan, job.guts.printer).steps
 
 
-def summary(plan: Plan) -> str:
-    """One line: what the sheets are and how to print them."""
+def summary(plan: Plan, parted: bool = False) -> str:
+    """One line: what the sheets are and how to print them; `parted`: fronts, then backs."""
     if plan.flat:
         from impose.reports.flat_rows import flat_summary
 
@@ -126,12 +128,16 @@ def summary(plan: Plan) -> str:
     cover = ", and a cover" if plan.cover is not None else ""
     if plan.insets:
         cover = f", {sum(inset.leaves for inset in plan.insets)} leaves put in{cover}"
+    name = plan.cut_facts.sheet_name if plan.cut_facts else ""
+    size = paper_words(name, sheet.size.text(plan.unit))
     how = f"both sides at actual size, turned over on the {flip}"
     if plan.one_sided("guts"):
         how = "one side at actual size"
+    elif parted:
+        how = "one side at a time at actual size, the first sheet alone before the others"
     elif sheet.one_forme:
         how = f"one forme on both sides ({sheet.work}), turned over on the {flip}"
     return (
         f"{plan.faces} pages of {plan.trim.text(plan.unit)} on {len(guts)} "
-        f"sheet{'s' if len(guts) != 1 else ''} of {sheet.size.text(plan.unit)}{cover}: print {how}"
+        f"sheet{'s' if len(guts) != 1 else ''} of {size}{cover}: print {how}"
     )

@@ -20,11 +20,11 @@ _WORDS: Final = (("blank", "printed"), ("1", "2"), ("same", "opposite"))
 _ASKED: Final = ("FACE", "SHEET", "ARROWS")
 
 
-def write_refeed_trial(sheet: Size, out: Path) -> None:
-    """Two files beside each other, named after `out`."""
+def write_refeed_trial(sheet: Size, out: Path, command: str) -> None:
+    """Two files beside each other, named after `out`; `command` begins the one for the answers."""
     ensure_folder(out.parent)
     names = [out.with_name(f"{out.stem}-{which}.pdf") for which in ("fronts", "backs")]
-    for target, data in zip(names, trial_pdfs(sheet), strict=True):
+    for target, data in zip(names, trial_pdfs(sheet, command), strict=True):
         write_atomically(target, data)
     click.echo(f"print {names[0]} first: the sheets say how to go on", err=True)
     for target in names:

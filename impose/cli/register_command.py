@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 import click
 
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from impose.units import Length
 
 T = TypeVar("T")
+BOTH_SIDES: Final = "both sides"
 
 
 @click.command()
@@ -32,8 +34,8 @@ T = TypeVar("T")
 @click.option("--flip", help="'long edge' or 'short edge'; else what the profile says.")
 @click.option(
     "--printing",
-    type=click.Choice(["both sides", "one side at a time"]),
-    default="both sides",
+    type=click.Choice([BOTH_SIDES, "one side at a time"]),
+    default=BOTH_SIDES,
     help="One side at a time: for jobs whose pile is put back by hand.",
 )
 @click.option("--units", type=click.Choice(["mm", "in"]), help="Units of the rulers.")
@@ -95,7 +97,7 @@ def register(printer: str, sheet: str, **options: Any) -> None:
     elif options["letters"] == "others" or (options["letters"] and not options["reads"]):
         keep_flip(library, trial.name, trial.flip, options)
     elif options["one_side"]:
-        write_refeed_trial(trial.sheet.size, options["out"])
+        write_refeed_trial(trial.sheet.size, options["out"], trial.command)
     elif options["reads"]:
         _keep(library, trial, options)
     else:
@@ -112,6 +114,7 @@ class _Trial:
     flip: Flip
     unit: str
     present: Register
+    command: str  #: begins every command that takes what was read on this sheet
 
     @property
     def by_hand(self) -> bool:
@@ -128,12 +131,38 @@ class _Trial:
         named = library.size(asked) if isinstance(asked, str) else asked
         flip = _value(read.member_of(Flip), options["flip"]) if options["flip"] else printer.flip
         flip = flip or Flip.LONG_EDGE
-        by_hand = options["printing"] != "both sides"
+        by_hand = options["printing"] != BOTH_SIDES
         found = register_for(printer.registers, named.size, flip, by_hand)
         if found is None or options["plain"]:
             found = Register(sheet=named.size, flip=flip, by_hand=by_hand)
         unit = options["units"] or named.unit
-        return cls(name=name, printer=printer, sheet=named, flip=flip, unit=unit, present=found)
+        return cls(
+            name=name,
+            printer=printer,
+            sheet=named,
+            flip=flip,
+            unit=unit,
+            present=found,
+            command=_command(name, sheet, options),
+        )
+
+
+def _command(name: str, sheet: str, options: dict[str, Any]) -> str:
+    """The command again, with all that decides which sheet it is."""
+    said = [f"impose register --printer {_quoted(name)} --sheet {_quoted(sheet)}"]
+    for option in ("flip", "printing", "units"):
+        if options[option] and options[option] != BOTH_SIDES:
+            said.append(f"--{option} {_quoted(options[option])}")
+    if options["plain"]:
+        said.append("--plain")
+    if options["folder"] != Path():
+        said.append(f"--folder {_quoted(str(options['folder']))}")
+    return " ".join(said)
+
+
+def _quoted(words: str) -> str:
+    """As a command line takes it, on every system."""
+    return words if re.fullmatch(r"[\w.-]+", words) else f'"{words}"'
 
 
 def _write(trial: _Trial, out: Path) -> None:
@@ -147,6 +176,7 @@ def _write(trial: _Trial, out: Path) -> None:
             sheet=trial.sheet.size,
             flip=trial.flip,
             printer=trial.printer.name,
+            command=trial.command,
             unit=trial.unit,
             front=trial.present.front,
             back=trial.present.back,

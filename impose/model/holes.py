@@ -51,6 +51,10 @@ _BINDING: Final = {
 }
 
 
+#: What goes through punched holes.
+HELD_BY: Final = ("wire", "coil", "comb", "rings")
+
+
 class HoleShape(Enum):
     """What a hole looks like from above."""
 
@@ -80,7 +84,8 @@ class HolePattern:
     middle of the first and last hole, `ends_share` the same as a share of the
     height; with a pitch `ends` is the least that is left.  `count` None: as many
     as fit at that pitch.  `tapes` of width `tape` lie between the two ends,
-    with a hole at either side of each.
+    with a hole at either side of each.  `held_by` is what goes through punched
+    holes (one of `HELD_BY`), empty where the pattern does not say.
     """
 
     name: str
@@ -96,6 +101,7 @@ class HolePattern:
     tapes: int = 0
     tape: Length = ZERO
     in_inches: InInches = InInches()
+    held_by: str = ""
     description: str = ""
     source: str = ""
 

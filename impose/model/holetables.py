@@ -10,7 +10,7 @@ from typing import Annotated, Final
 from impose.geometry.box import Size
 from impose.model import readers as read
 from impose.model.fields import Reads, TableFault, ValueFault, table
-from impose.model.holes import HolePattern, HoleShape, InInches, Makes
+from impose.model.holes import HELD_BY, HolePattern, HoleShape, InInches, Makes
 from impose.model.job import NamedSize
 from impose.units import ZERO, Length
 
@@ -117,6 +117,7 @@ class PatternFile:
     tapes: Annotated[int, Reads(read.count_from(0))] = 0
     tape: _Len = ZERO
     inches: InchesTable = InchesTable()
+    held_by: Annotated[str, Reads(read.word_of(HELD_BY))] = ""
     description: _Note = ""
     source: _Note = ""
 
@@ -134,6 +135,8 @@ class PatternFile:
             yield ValueFault("tapes have a number (tapes) and a width (tape)", key="tape")
         if self.tapes and self.makes is not Makes.SEWN:
             yield ValueFault("tapes are for section sewing", key="tapes")
+        if self.held_by and self.makes is not Makes.PUNCHED:
+            yield ValueFault(f"held_by is for {Makes.PUNCHED.value}", key="held_by")
         if self.makes is Makes.FOLD and self.shape is not HoleShape.STAPLE and _even(self.count):
             yield ValueFault(
                 f"{self.count} holes on a fold leave no hole in the middle for the knot",
@@ -157,6 +160,7 @@ class PatternFile:
             tapes=self.tapes,
             tape=self.tape,
             in_inches=self.inches.value(),
+            held_by=self.held_by,
             description=self.description,
             source=self.source,
         )

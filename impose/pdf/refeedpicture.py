@@ -18,25 +18,41 @@ _LETTERS: Final = Length.points(9)
 _SHIFT: Final = Length.points(3)
 
 
-def draw_refill(maker: PageMaker, place: Box) -> None:
-    """The pile where it comes out, an arrow, and the same pile in the tray, nothing turned."""
+def draw_refill(maker: PageMaker, place: Box, turned: bool = False, pile: bool = True) -> None:
+    """What comes out, an arrow, and the same in the tray: as it lies, or `turned` over like the
+    page of a book (what was printed then lies on the other face, its arrow dashed).
+
+    `pile`: several sheets; else a single one.
+    """
     third = place.width * Fraction(1, 3)
     high = place.height - _LETTERS * 2
     for x, word in ((place.x0, "comes out"), (place.x1 - third, "goes back in")):
-        for shift in (_SHIFT * 2, _SHIFT, Length()):
+        for shift in (_SHIFT * 2, _SHIFT, Length()) if pile else (Length(),):
             box = Box(x + shift, place.y0 + _LETTERS * 2 + shift,
                       x + third * Fraction(3, 4) + shift, place.y0 + high + shift)  # fmt: skip
             maker.box(box, Pen(weight=Length.points("0.9"), fill=Fraction(0)))
         middle = (x + x + third * Fraction(3, 4)).half
-        _up(maker, middle, place.y0 + high.half, high * Fraction(2, 5))
+        far = turned and word == "goes back in"
+        _up(maker, middle, place.y0 + high.half, high * Fraction(2, 5), far=far)
         maker.text(
             middle, place.y0 + _LETTERS * Fraction(1, 2), word, _LETTERS, False, Align.CENTRE
         )
     y = (place.y0 + place.y1).half
     start, end = place.x0 + third + _SHIFT * 2, place.x1 - third - _SHIFT * 3
+    if turned:
+        _over(maker, start, end, y)
+        return
     maker.line((start, y), (end, y), _THICK)
     maker.polygon(((end + _SHIFT * 2, y), (end, y + _SHIFT), (end, y - _SHIFT)), _TIP)
     maker.text((start + end).half, y + _SHIFT * 2, "as it lies", _LETTERS, True, Align.CENTRE)
+
+
+def _over(maker: PageMaker, start: Length, end: Length, y: Length) -> None:
+    """An arc from pile to tray, as a page is turned."""
+    rise = (end - start).half
+    maker.arc(Box(start, y - rise, end, y + rise), 0, 180, _THICK)
+    maker.polygon(((end, y - _SHIFT * 2), (end - _SHIFT, y), (end + _SHIFT, y)), _TIP)
+    maker.text((start + end).half, y - _LETTERS * 2, "turn over", _LETTERS, True, Align.CENTRE)
 
 
 def draw_arrows(maker: PageMaker, place: Box) -> None:

@@ -29,12 +29,13 @@ _BACK: Final = (
     "SHEET: find the sheet whose back says PRINTED FIRST. Which number has its front: 1 or 2?",
     "ARROWS: hold the sheet to the light. Do the two arrows point to the same edge of the paper "
     "(same), or to opposite ones (opposite)?",
-    "Then: impose register --printer ... --sheet ... --answers FACE SHEET ARROWS",
 )
 
 
-def trial_pdfs(sheet: Size) -> tuple[bytes, bytes]:
-    """The file of the fronts and that of the backs, two pages each."""
+def trial_pdfs(sheet: Size, command: str) -> tuple[bytes, bytes]:
+    """The file of the fronts and that of the backs, two pages each; `command` begins the one
+    that takes the answers."""
+    last = f"Then, with your answers: {command} --answers blank 1 same"
     fronts = PageMaker(sheet, "Trial of one side at a time: fronts")
     backs = PageMaker(sheet, "Trial of one side at a time: backs")
     for number, ordinal in ((1, "FIRST"), (2, "SECOND")):
@@ -42,7 +43,7 @@ def trial_pdfs(sheet: Size) -> tuple[bytes, bytes]:
             fronts.new_page()
             backs.new_page()
         _page(fronts, f"SHEET {number}, FRONT", _FRONT, low=False)
-        _page(backs, f"PRINTED {ordinal}", _BACK, low=True)
+        _page(backs, f"PRINTED {ordinal}", (*_BACK, last), low=True)
     return fronts.to_bytes(), backs.to_bytes()
 
 

@@ -21,7 +21,7 @@ from impose.units import Length, ruler_inches
 _FINE: Final = Pen(weight=Length.points("0.25"))
 _LINE: Final = Pen(weight=Length.points("0.5"))
 _WORDS: Final = Length.points(10)
-_SMALL: Final = Length.points(6)
+_SMALL: Final = Length.points(7)
 _LETTER: Final = Length.points(20)
 #: Lines of the words in the middle keep this far from the rulers.
 _CLEAR: Final = Length.mm(3)
@@ -39,11 +39,13 @@ class RegisterSheet:
 
     `put_back` says what is done with a sheet before it goes back into the tray for its second
     side; empty: the printer turns it.
+    `command` begins the commands that the sheet asks for: the program, its printer and sheet.
     """
 
     sheet: Size
     flip: Flip
     printer: str
+    command: str
     unit: str
     front: Move = STAY
     back: Move = STAY
@@ -198,6 +200,14 @@ def check_line(sheet: RegisterSheet) -> Length:
     return whole if sheet.sheet.width > whole + INSET * 2 else whole.half
 
 
+def _example(unit: str) -> str:
+    """Readings as they are typed."""
+    metric = ("0.5mm -1mm", "0.5mm -0.5mm")
+    one, other = metric if unit == "mm" else ("1/32in -1/16in", "1/32in 0in")
+    at = EDGE_LINE[unit].text(unit).replace(" ", "")
+    return f"--read A {one} --read D {other} --left-line {at} --foot-line {at}"
+
+
 def _instructions(sheet: RegisterSheet) -> list[str]:
     unit = sheet.unit
     kept = "with the correction kept so far" if sheet.corrected else "without any correction"
@@ -209,11 +219,11 @@ def _instructions(sheet: RegisterSheet) -> list[str]:
         f"({sheet.printer}, {kept})"
     )
     wrong = (
-        "the sheet lay in the tray in another way than the pile does in a job: impose register "
-        "... --one-side finds out how it goes back"
+        "the sheet lay in the tray in another way than the pile does in a job: "
+        f"{sheet.command} --one-side finds out how it goes back"
         if sheet.put_back
-        else "the printer turned the sheet over in the other way of the two pictures: impose "
-        "register ... --letters others keeps that"
+        else "the printer turned the sheet over in the other way of the two pictures: "
+        f"{sheet.command} --letters others keeps that"
     )
     return [
         f"{printed}. The line above must measure "
@@ -223,10 +233,15 @@ def _instructions(sheet: RegisterSheet) -> list[str]:
         f"the same letters of the front. If they lie on others, {wrong}; then make and print this "
         "sheet again.",
         "At each letter read how far the back's cross lies to the right of the front's, and "
-        "above it; to the left and below is below zero.",
+        "above it. To the left and below it is a minus: half a millimetre to the right and one "
+        "millimetre below are 0.5mm -1mm."
+        if unit == "mm"
+        else "At each letter read how far the back's cross lies to the right of the front's, and "
+        "above it. To the left and below it is a minus: a thirty-second to the right and a "
+        "sixteenth below are 1/32in -1/16in.",
         "Measure from the paper's left edge and from its foot to the two lines.",
-        "Give the readings: impose register ... --read A RIGHT UP --read D RIGHT UP "
-        "--left-line ... --foot-line ... (A and D are enough; all four are better).",
+        f"Give the readings, each with its unit, yours in place of these: {sheet.command} "
+        f"{_example(unit)} (A and D are enough; all four are better).",
     ]
 
 

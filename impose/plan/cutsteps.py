@@ -164,7 +164,8 @@ class CutFacts:
 
     `lay` is the lay edge of the book, `lay_edges` those of the sheets seen from
     their front, empty where the sheets are not cut.  `plain` counts the way of
-    rows first, then each strip by itself.  `weight` is that of all sheets in
+    rows first, then each strip by itself.  `sheet_name` is what paper of that size is
+    called, empty where nobody named it.  `weight` is that of all sheets in
     grams, None when the grammage is not known.  `waste` is in per cent of the
     paper's area, rounded to a hundredth.
     """
@@ -183,6 +184,7 @@ class CutFacts:
     waste: Fraction
     weight: Fraction | None = None
     overs: int = 0
+    sheet_name: str = ""
     parent: ParentFacts | None = None
     before: CutCount = field(default_factory=CutCount)
     plain: CutCount = field(default_factory=CutCount)

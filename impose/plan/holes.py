@@ -88,7 +88,8 @@ class HolePlan:
     each `thick`.  `way` is the needle's, empty for staples, wire, coil and comb;
     of sewn sections it is that of the first.  `spine_at_right`: seen from the front,
     as in a right-bound book.  `tape`: holes beside each other
-    in pairs, that far apart.
+    in pairs, that far apart.  `held_by`: wire, coil, comb or rings, empty where it is not
+    known or there is a thread.
     """
 
     pattern: str
@@ -109,6 +110,7 @@ class HolePlan:
     thread: Thread | None = None
     way: tuple[Pass, ...] = ()
     source: str = ""
+    held_by: str = ""
 
     @property
     def reach(self) -> Length:
@@ -170,6 +172,7 @@ def holes_data(plan: HolePlan) -> Data:
         else {"length": _pt(thread.length), "tail": _pt(thread.tail), "basis": thread.basis},
         "way": [[one.move.value, one.hole, one.face.value] for one in plan.way],
         "source": plan.source,
+        **({"held_by": plan.held_by} if plan.held_by else {}),
     }
 
 
@@ -200,6 +203,7 @@ def holes_of(data: Data | None) -> HolePlan | None:
         ),
         way=tuple(Pass(Move(move), hole, Face(face)) for move, hole, face in data["way"]),
         source=data["source"],
+        held_by=data.get("held_by", ""),
     )
 
 

@@ -140,6 +140,16 @@ class Plan:
             return self.insets[int(role.removeprefix("inset ")) - 1].kind is LeafKind.FRENCH
         return role == "guts" and self.scheme in ONE_SIDED
 
+    def marked(self, kind: str) -> bool:
+        """Marks of that kind had room on a sheet, whatever its role."""
+        return any(
+            mark.kind == kind
+            for sheet in self.sheets
+            for _, side in sheet.sides
+            for marks in (side.own_marks, *(group.marks for group in side.marks))
+            for mark in marks
+        )
+
     @property
     def halved(self) -> bool:
         """The sheets of the guts are cut in two, each half a copy."""

@@ -37,9 +37,9 @@ def how_to_read(hand: bool) -> str:
     if hand:
         return (
             "In the drawings the paper lies as you see it from above, the edge to measure from "
-            "at the top. Lay the rule along the marks, on the part that is kept; the figure is "
-            "the distance from that edge. What is hatched falls away. Narrow strips are drawn "
-            "wider than they are; of piles cut alike the first is drawn."
+            "at the top. Lay the rule along the line of the cut, on the part that is kept; the "
+            "figure is the distance from that edge. What is hatched falls away. Narrow strips are "
+            "drawn wider than they are; of piles cut alike the first is drawn."
         )
     return (
         "In the drawings the pile lies as you see it from above, the back stop at the top. The "

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 from typing import Final
 
 from impose.model.job import Binding
+from impose.model.papernames import paper_words
 from impose.model.stock import GRAMS_PER_POUND
 from impose.plan.cutsteps import (
+    CutCount,
     CutFacts,
     CutStep,
     OnTable,
@@ -22,6 +24,8 @@ from impose.plan.plan import Plan
 from impose.reports.press_rows import lay_line
 from impose.units import Length, both_units
 
+#: In a pound.
+_OUNCES = 16
 TURN_WORDS = {
     Turn.LEFT: "quarter turn to the left (counter-clockwise)",
     Turn.RIGHT: "quarter turn to the right (clockwise)",
@@ -186,9 +190,10 @@ def facts_lines(plan: Plan, facts: CutFacts) -> tuple[str, ...]:
     """What is said above the steps."""
     unit = plan.unit
     weight = "" if facts.weight is None else f", {_weight(float(facts.weight), unit)}"
-    lines = [] if facts.parent is None else list(_parent_lines(facts.parent, unit))
+    lines = [] if facts.parent is None else list(_parent_lines(facts.parent, unit, facts.hand))
     lines += [
-        f"{facts.sheets} sheet{'' if facts.sheets == 1 else 's'} of {facts.sheet.text(unit)}, "
+        f"{facts.sheets} sheet{'' if facts.sheets == 1 else 's'} of "
+        f"{paper_words(facts.sheet_name, facts.sheet.text(unit))}, "
         f"{_short(facts.pile, unit)} high"
         f"{weight}; {float(facts.waste):.1f} % of the paper is cut off.",
     ]
@@ -207,39 +212,58 @@ def facts_lines(plan: Plan, facts: CutFacts) -> tuple[str, ...]:
     )
     before, plain, after = facts.before, facts.plain, facts.after
     if before.strokes:
-        against = (
-            f" (rows, then each strip, would take {plain.strokes}, {plain.turns}, {plain.settings})"
-            if plain.strokes
-            else ""
-        )
+        lift = "" if facts.hand else " for each lift"
         lines.append(
-            f"Cutting apart: {before.strokes} cuts, {before.turns} turns, {before.settings} "
-            f"settings for each lift{against}."
+            f"Cutting apart: {_handling(before, facts.hand)}{lift}{_against(plain, facts.hand)}."
         )
     if after.strokes:
-        lines.append(
-            f"The book: {after.strokes} cuts, {after.turns} turns, {after.settings} settings."
-        )
+        lines.append(f"The book: {_handling(after, facts.hand)}.")
     return (*lines, *facts.notes)
 
 
-def _parent_lines(parent: ParentFacts, unit: str) -> tuple[str, ...]:
+def _parent_lines(parent: ParentFacts, unit: str, hand: bool) -> tuple[str, ...]:
     said = [
         f"{parent.count} parent sheets of {parent.size.text(unit)}, {parent.out} out of each, "
         f"{float(parent.waste):.1f} % of them left over; {parent.grain}."
     ]
-    handling, plain = parent.handling, parent.plain
-    if handling.strokes:
+    if parent.handling.strokes:
+        lift = "" if hand else " for each lift"
         said.append(
-            f"Cutting the parents: {handling.strokes} cuts, {handling.turns} turns, "
-            f"{handling.settings} settings for each lift (rows, then each strip, would take "
-            f"{plain.strokes}, {plain.turns}, {plain.settings})."
+            f"Cutting the parents: {_handling(parent.handling, hand)}{lift}"
+            f"{_against(parent.plain, hand)}."
         )
     return tuple(said)
 
 
+def _handling(done: CutCount, hand: bool) -> str:
+    """`15 cuts, the pile turned 2 times, the gauge set 9 times`; a rule has no gauge, only lines
+    to measure."""
+    turned = f", the pile turned {_times(done.turns)}" if done.turns else ""
+    to_set = _many(done.settings, "line to measure", "lines to measure")
+    if not hand:
+        to_set = f"the gauge set {_times(done.settings)}"
+    return f"{_many(done.strokes, 'cut', 'cuts')}{turned}, {to_set}"
+
+
+def _against(plain: CutCount, hand: bool) -> str:
+    """What the way of a beginner would take, to hold the order of the list against."""
+    if not plain.strokes:
+        return ""
+    way = "Cut into strips first and then each strip by itself it would be"
+    return f". {way} {_handling(plain, hand)}"
+
+
+def _times(count: int) -> str:
+    return "once" if count == 1 else f"{count} times"
+
+
+def _many(count: int, one: str, more: str) -> str:
+    return f"{count} {one if count == 1 else more}"
+
+
 def _weight(grams: float, unit: str) -> str:
-    """Kilograms, or pounds for readers of inches."""
+    """Kilograms, or pounds for readers of inches; of little paper grams and ounces."""
     if unit == "in":
-        return f"{grams / float(GRAMS_PER_POUND):.2f} lb"
-    return f"{grams / 1000:.2f} kg"
+        pounds = grams / float(GRAMS_PER_POUND)
+        return f"{pounds:.2f} lb" if pounds >= 1 else f"{pounds * _OUNCES:.1f} oz"
+    return f"{grams / 1000:.2f} kg" if grams >= 1000 else f"{grams:.0f} g"

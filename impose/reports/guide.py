@@ -15,9 +15,10 @@ from impose.model.job import Job
 from impose.plan.plan import Plan
 from impose.reports.glossary import Explainer, Term
 from impose.reports.guide_bindings import binding_of
+from impose.reports.guide_block import repeated
 from impose.reports.guide_insets import with_insets
 from impose.reports.guide_parts import Book, Task
-from impose.reports.guide_printing import before_printing, checking, get_ready, printing
+from impose.reports.guide_printing import before_printing, checking, get_ready, pile, printing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,16 +49,23 @@ def _tasks(book: Book) -> Iterator[Task]:
     yield from before_printing(book)
     yield printing(book)
     yield checking(book)
+    yield from pile(book)
     yield from with_insets(book, binding.tasks(book))
     if book.job.instructions:
         yield Task(title="What was asked for besides", steps=book.job.instructions)
-    yield Task(
-        title="Look at the first copy",
-        steps=(
-            "Leaf through it with proof.pdf beside it, before you make more: same pages, same "
-            "order, nothing cut off.",
-        ),
+    yield _last_look(book)
+
+
+def _last_look(book: Book) -> Task:
+    """Pieces are not leafed through."""
+    if book.plan.flat or (repeated(book) and len(book.guts) == 1):
+        words = "Lay one beside proof.pdf before you make more: it looks the same, nothing cut off."
+        return Task(title="Look at the first piece", steps=(words,))
+    words = (
+        "Leaf through it with proof.pdf beside it, before you make more: same pages, same order, "
+        "nothing cut off."
     )
+    return Task(title="Look at the first copy", steps=(words,))
 
 
 def _explained(tasks: Iterator[Task], explainer: Explainer) -> Iterator[Task]:

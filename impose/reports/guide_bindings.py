@@ -9,11 +9,13 @@ the plan has none.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from impose.checks.machines import saddle_pile
+from impose.model.holes import HoleShape, Makes
 from impose.plan.cutsteps import StepKind
+from impose.plan.holes import HolePlan
 from impose.plan.parts import When
 from impose.plan.plan import FRENCH
 from impose.reports.guide_block import in_order, scoring
@@ -30,6 +32,13 @@ from impose.schemes.gutspaper import guts_paper
 _PLAIN_SCHEMES: Final = frozenset({"leaves", "sections", "saddle"})
 _FOLDER: Final = "a bone folder or a spoon"
 _KNIFE: Final = "a sharp knife, a steel rule and a cutting mat (or a cutter)"
+_HELD: Final = {
+    "wire": "the wire and a wire closer",
+    "coil": "the coil and pliers",
+    "comb": "the comb and the machine that opens it",
+    "rings": "the rings or the ring binder",
+}
+_WOOD: Final = "waste wood to pierce into"
 _BOARDS: Final = "two boards and clamps or weights"
 
 
@@ -44,9 +53,27 @@ class Binding:
 def binding_of(book: Book) -> Binding:
     """The one registered for the plan's scheme or binding, else the general one."""
     plan = book.plan
-    if plan.scheme in _PLAIN_SCHEMES:
-        return WAYS.get(plan.binding, GENERAL)
-    return WAYS.get(plan.scheme) or WAYS.get(plan.binding) or GENERAL
+    found = WAYS.get(plan.binding, GENERAL)
+    if plan.scheme not in _PLAIN_SCHEMES:
+        found = WAYS.get(plan.scheme) or found
+    return found if plan.holes is None else replace(found, tools=_tools(book, plan.holes))
+
+
+def _tools(book: Book, holes: HolePlan) -> tuple[str, ...]:
+    """What it takes to make those holes and to close the book: no stapler where it is sewn."""
+    folder = (_FOLDER,) if book.folded or book.plan.french else ()
+    glue = ("bookbinding glue",) if holes.makes is Makes.SEWN or book.plan.grind else ()
+    if holes.makes is Makes.PUNCHED:
+        what = _HELD.get(holes.held_by, "the wire, coil, comb or rings")
+        return (*folder, "a punch for holes like those of guide.pdf", what, _KNIFE)
+    if holes.shape is HoleShape.STAPLE:
+        kind = "a stapler with a long arm"
+        if not holes.makes.on_fold:
+            kind = f"a stapler that goes through {book.about(holes.thick)}"
+        return (*folder, kind, _KNIFE)
+    if holes.makes.on_fold:
+        return (*folder, "an awl, needle and thread", *glue, _KNIFE)
+    return (*folder, "an awl, needle and strong thread", _BOARDS, _WOOD, _KNIFE)
 
 
 def saddle(book: Book) -> Iterator[Task]:
@@ -110,9 +137,7 @@ WAYS: Final[dict[str, Binding]] = {
     "saddle": Binding((_FOLDER, "a stapler with a long arm, or needle and thread", _KNIFE), saddle),
     "perfect": Binding((_BOARDS, "bookbinding glue and a brush", _KNIFE), perfect),
     "sections": Binding((_FOLDER, "an awl, needle and thread", "bookbinding glue"), sections),
-    "stab": Binding(
-        ("an awl, needle and strong thread", _BOARDS, "waste wood to pierce into", _KNIFE), stab
-    ),
+    "stab": Binding(("an awl, needle and strong thread", _BOARDS, _WOOD, _KNIFE), stab),
     "punched": Binding(("the punch for your wire, coil or comb", _KNIFE), punched),
     "loose": Binding((_KNIFE,), loose),
     "one sheet": Binding((_FOLDER, _KNIFE), told),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from impose.model.job import Order
 from impose.plan.cutsteps import StepKind
 from impose.plan.scoresteps import ScoreKind
 from impose.reports.cautions import CREASER
@@ -25,6 +26,8 @@ def in_order(book: Book) -> Task:
     """Single leaves in a pile; a printer that stacks face up brings them backwards."""
     last = book.plan.faces
     sheets = len(book.guts)
+    if repeated(book):
+        return _repeats(book)
     if any(step.kind is StepKind.STACK for step in book.steps):
         order = f"The pile now reads through: page 1 on top, page {last} at the bottom."
     else:
@@ -34,6 +37,31 @@ def in_order(book: Book) -> Task:
             "print up, turn the order round."
         )
     return Task(title="Lay in order", steps=(order, "Leaf through once and read the numbers."))
+
+
+def repeated(book: Book) -> bool:
+    """Every place of a sheet carries the same leaf: the piles are sets, not parts of one pile."""
+    guts = book.job.guts
+    piles = any(step.kind is StepKind.STACK for step in book.steps)
+    return guts.order is Order.REPEAT and len(book.guts[0].front.placements) > 1 and piles
+
+
+def _repeats(book: Book) -> Task:
+    """Cut from sheets that repeat one leaf: as many sets as there are piles."""
+    last, leaves = book.plan.faces, len(book.guts)
+    if leaves == 1:
+        behind = "" if book.plan.one_sided("guts") else f", page {last} behind it"
+        words = f"All pieces are alike: lay the piles on each other, page 1 up{behind}."
+        return Task(title="Lay together", steps=(words,))
+    what = "set" if book.job.binding.unbound else "copy"
+    return Task(
+        title="Lay in order",
+        steps=(
+            f"Every pile is a {what} by itself: page 1 on top, page {last} at the bottom. Do not "
+            "lay the piles on each other before you have counted them.",
+            "Leaf through one and read the numbers.",
+        ),
+    )
 
 
 def scoring(book: Book) -> Iterator[Task]:

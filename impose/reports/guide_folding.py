@@ -6,10 +6,12 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import Final
 
+from impose.findings import page_ranges
 from impose.geometry.sides import BoundAt, Edge
 from impose.plan.cutsteps import CutStep, StepKind
 from impose.plan.parts import FoldStep, Sheet, When
 from impose.reports.cautions import for_cutting
+from impose.reports.guide_laying import laid_words
 from impose.reports.guide_parts import (
     Book,
     Task,
@@ -107,9 +109,8 @@ def nesting(book: Book) -> Task:
         return Task(
             title="Lay in order and fold",
             steps=(
-                f"Lay the {len(sheets)} sheets on each other: sheet {outer} at the bottom, sheet "
-                f"{innermost} on top, its {found[1]} up, so that you look at {inner}. All heads "
-                "lie at the same side.",
+                f"Lay the {len(sheets)} sheets on each other, {laid_words(sheets)} "
+                f"You look at {inner}. All heads lie at the same side.",
                 f"Knock the pile even, then fold all of it in half, {_where(sheets[-1])}, so that "
                 f"{inner} are inside.{_in_parts(len(sheets))}",
                 _press(),
@@ -212,12 +213,39 @@ def cut_task(book: Book, title: str, steps: Sequence[CutStep]) -> Task:
     cuts = sum(step.kind is StepKind.CUT for step in steps)
     words = [cut_words(step, book) for step in steps]
     if len(words) > _SHOWN_CUTS:
-        words = [*words[:3], f"And so on: {count(cuts, 'cut')} in all.", *words[-2:]]
-    first, last = steps[0].number, steps[-1].number
-    which = f"step {first}" if first == last else f"steps {first} to {last}"
+        words = [*words[:3], f"And so on: {_in_all(steps)} in all.", *words[-2:]]
     cautions = for_cutting(by_hand(book))[:3] if cuts else ()
-    shown = f"Every one of them is drawn in cuts.pdf: {which}."
-    return Task(title=title, steps=(*words, shown), cautions=cautions)
+    return Task(title=title, steps=(*words, where_drawn(steps)), cautions=cautions)
+
+
+def where_drawn(steps: Sequence[CutStep]) -> str:
+    """Which steps of the cut list these are, and which of them have a drawing there."""
+    drawn = [step for step in steps if step.kind in (StepKind.CUT, StepKind.JOG) or step.shows]
+    if len(drawn) == len(steps):
+        return f"Drawn in cuts.pdf: {_steps_words(steps)}."
+    if drawn:
+        return f"In cuts.pdf: {_steps_words(steps)}; drawn there: {_steps_words(drawn)}."
+    return f"In cuts.pdf: {_steps_words(steps)}."
+
+
+def _steps_words(steps: Sequence[CutStep]) -> str:
+    """`step 3`, `steps 5 and 6`, `steps 2-4, 7`."""
+    numbers = [step.number for step in steps]
+    if len(numbers) == 1:
+        return f"step {numbers[0]}"
+    if len(numbers) == 2:
+        return f"steps {numbers[0]} and {numbers[1]}"
+    if numbers == list(range(numbers[0], numbers[-1] + 1)):
+        return f"steps {numbers[0]} to {numbers[-1]}"
+    return f"steps {page_ranges(numbers)}"
+
+
+def _in_all(steps: Sequence[CutStep]) -> str:
+    """`9 steps with 15 cuts`: a step is one cut in each of its piles, as the list counts them."""
+    cuts = [step for step in steps if step.kind is StepKind.CUT]
+    strokes = sum(len(step.table.piles) for step in cuts if step.table)
+    whole = count(strokes, "cut")
+    return whole if strokes == len(cuts) else f"{len(cuts)} steps with {whole}"
 
 
 def by_hand(book: Book) -> bool:
@@ -227,8 +255,10 @@ def by_hand(book: Book) -> bool:
 
 
 def cut_words(step: CutStep, book: Book) -> str:
-    """A step with its gauge, and from where it is reckoned."""
+    """A step with its gauge, and from where it is reckoned; a cut with its number in the list."""
     words = step.title
+    if step.kind is StepKind.CUT:
+        words += f" (step {step.number})"
     if step.setting is not None:
         figure = book.length(step.setting.gauge)
         where = (

@@ -30,13 +30,21 @@ class Turn:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Refill:
+    """The picture of how a sheet, or the pile, is put back into the tray for its backs."""
+
+    turn_over: bool
+    pile: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
     """One stage of the work; `terms` are the words that it uses first."""
 
     title: str
     steps: tuple[str, ...]
     cautions: tuple[Caution, ...] = ()
-    picture: Turn | None = None
+    picture: Turn | Refill | None = None
     terms: tuple[Term, ...] = ()
 
 

@@ -6,12 +6,9 @@ Only draws: where the strip and its holes lie is decided in `impose.bench.guide`
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from fractions import Fraction
-from itertools import pairwise
 from typing import Final
 
-from impose.bench.guide import MARGIN, GuideHole, GuideLayout, GuideSheet, guide_layout
+from impose.bench.guide import MARGIN, GuideLayout, GuideSheet, guide_layout
 from impose.bench.holesteps import how_to_lay, places_words, thread_words
 from impose.bench.needlewords import needle_steps
 from impose.bench.words import listed
@@ -20,31 +17,21 @@ from impose.geometry.sides import BoundAt
 from impose.marks.measure import LENGTH
 from impose.model.holes import HoleShape, Makes
 from impose.model.job import Job
-from impose.pdf.pages import LEADING, Align, PageMaker, Pen
+from impose.pdf.pages import LEADING, PageMaker, Pen
 from impose.plan.holes import HolePlan
 from impose.plan.parts import When
 from impose.plan.plan import Plan
 from impose.reports.cautions import for_holes
+from impose.reports.guide_strip import Strip, both_told
 from impose.reports.hole_rows import gaps_words, height_words, size_words
 from impose.reports.needle_drawing import KETTLE_HIGH, draw_kettle, draw_needle, hop_count, legend
-from impose.units import ZERO, Length, both_units
+from impose.units import Length
 
 _TITLE: Final = Length.points(15)
 _BODY: Final = Length.points(9)
-_SMALL: Final = Length.points("6.5")
-_NUMBER: Final = Length.points(10)
 _GAP: Final = Length.points(6)
 _CUT: Final = Pen(weight=Length.points("0.7"))
-_TRIM: Final = Pen(weight=Length.points("0.7"), dashed=True)
-_FINE: Final = Pen(weight=Length.points("0.35"))
-_HAIR: Final = Pen(weight=Length.points("0.25"), grey=Fraction(1, 2))
-_DOT: Final = Pen(weight=ZERO, fill=Fraction(1))
-_CROSS: Final = Length.mm(3)
 _TICK: Final = Length.mm(2)
-#: So much is needed between spine edge and holes for words.
-_BAND: Final = Length.mm(7)
-#: Two lines beside a hole need so much height.
-_TWO_LINES: Final = Length.points("15.5")
 _COLUMNS: Final = 3
 #: So many sections are joined without a kettle stitch: the second is knotted to the first.
 _NO_KETTLE: Final = 2
@@ -61,152 +48,10 @@ def guide_pdf(plan: Plan, job: Job) -> bytes:
     for sheet in layout.sheets:
         if sheet.number > 1:
             page.new_page()
-        _Strip(page, plan, holes, layout, sheet).draw()
+        Strip(page, plan, holes, layout, sheet).draw()
         left_over = (*left_over, *_words(page, plan, holes, layout, sheet))
     _steps(page, plan, holes, left_over)
     return page.to_bytes()
-
-
-# -- the strip -----------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class _Strip:
-    """Draws one sheet's part of the strip."""
-
-    page: PageMaker
-    plan: Plan
-    holes: HolePlan
-    layout: GuideLayout
-    sheet: GuideSheet
-
-    def draw(self) -> None:
-        self._outline()
-        self._trims()
-        self._joins()
-        for hole in self.sheet.holes:
-            self._hole(hole)
-            self._label(hole)
-
-    def _outline(self) -> None:
-        page, strip, x = self.page, self.sheet.strip, self.sheet.spine_x
-        for side in (strip.x0, strip.x1):
-            page.line((side, strip.y0), (side, strip.y1), _CUT)
-        for y, is_edge in (
-            (strip.y1, self.sheet.top_is_edge),
-            (strip.y0, self.sheet.bottom_is_edge),
-        ):
-            page.line((strip.x0, y), (strip.x1, y), _CUT if is_edge else _HAIR)
-        middle = self._widest_gap()
-        if self.holes.makes.on_fold:
-            page.line((x, strip.y0), (x, strip.y1), _TRIM)
-            page.text_up(x - _GAP, middle, "fold the strip here", _BODY, True)
-        elif self.holes.from_spine - self.holes.across.half > _BAND:
-            inward = _BODY if self.layout.labels_right else -Length.points(3)
-            page.text_up(x + inward, middle, "SPINE EDGE", _BODY, True)
-        else:
-            right = self.layout.labels_right
-            far = strip.x1 - Length.points(4) if right else strip.x0 + _BODY
-            words = f"SPINE EDGE AT THE {'LEFT' if right else 'RIGHT'}"
-            page.text_up(far, (strip.y0 + strip.y1).half, words, _BODY, True)
-
-    def _widest_gap(self) -> Length:
-        """The middle of the longest stretch without a hole."""
-        ys = sorted(
-            (self.sheet.strip.y0, self.sheet.strip.y1, *(h.middle[1] for h in self.sheet.holes)),
-            key=lambda y: y.grains,
-        )
-        low, high = max(pairwise(ys), key=lambda pair: (pair[1] - pair[0]).grains)
-        return (low + high).half
-
-    def _trims(self) -> None:
-        """HEAD and FOOT, and dashed lines where they are cut afterwards."""
-        strip, inset = self.sheet.strip, Length.points(4)
-        for name, at, edge, is_edge in (
-            ("head", self.sheet.head_y, strip.y1, self.sheet.top_is_edge),
-            ("foot", self.sheet.foot_y, strip.y0, self.sheet.bottom_is_edge),
-        ):
-            below = _NUMBER + Length.points(2) if name == "head" else -inset
-            if at is not None and at != edge:
-                self.page.line((strip.x0, at), (strip.x1, at), _TRIM)
-                self._say_end(at - below, f"trimmed {name}", 46)
-            near = at if at is not None and at.near(edge, _NUMBER * 2) else edge
-            if is_edge:
-                self._say_end(near - below, name.upper(), 0)
-
-    def _say_end(self, y: Length, words: str, inward: int) -> None:
-        """At the end of the strip away from the holes, so many points further in."""
-        strip, inset = self.sheet.strip, Length.points(4 + inward)
-        small = words.islower() or words.startswith("join")
-        size = _SMALL if small else _NUMBER
-        right = self.layout.labels_right
-        x = strip.x1 - inset if right else strip.x0 + inset
-        align = Align.RIGHT if right else Align.LEFT
-        self.page.text(x, y, words, size, not small, align)
-
-    def _joins(self) -> None:
-        strip = self.sheet.strip
-        for letter, y in self.sheet.joins:
-            self.page.line((strip.x0, y), (strip.x1, y), _FINE)
-            for x, way in ((strip.x0, 1), (strip.x1, -1)):
-                tip = x + Length.mm(3) * way
-                half = Length.mm("1.5")
-                self.page.polygon([(x, y - half), (tip, y), (x, y + half)], _DOT)
-            self._say_end(y + Length.points(2), f"join {letter}", 8)
-
-    def _hole(self, hole: GuideHole) -> None:
-        page, (x, y) = self.page, hole.middle
-        if self.holes.shape is HoleShape.STAPLE:
-            ends = hole.legs
-            page.line(ends[0], ends[1], Pen(weight=Length.points("1.2")))
-            for leg in ends:
-                page.circle(leg, Length.points("1.2"), _DOT)
-            page.line((x - _CROSS.half, y), (x + _CROSS.half, y), _FINE)
-            return
-        page.line((x - _CROSS, y), (x + _CROSS, y), _FINE)
-        page.line((x, y - _CROSS), (x, y + _CROSS), _FINE)
-        wide, high = hole.size.width.half, hole.size.height.half
-        if self.holes.shape is HoleShape.RECTANGULAR or hole.size.width != hole.size.height:
-            page.box(Box(x - wide, y - high, x + wide, y + high), _FINE)
-        else:
-            page.circle((x, y), wide, _FINE)
-
-    def _label(self, hole: GuideHole) -> None:
-        """Number and distance from the trimmed head; beneath, with room, from the untrimmed
-        where the guide is used before the book is cut."""
-        told = self.holes.holes[hole.number - 1]
-        unit, (x, y) = self.plan.unit, hole.middle
-        away = self.holes.across.half + _CROSS + Length.points(2)
-        exact = both_units(told.from_head, unit)
-        kettle = "  kettle" if hole.kettle else ""
-        number, words = str(hole.number), f"{exact}{kettle}"
-        wide = self.page.width(f"{number}  ", _NUMBER, True)
-        small = f"untrimmed {self.holes.untrimmed_from_head(told).text(unit)}"
-        two = _both(self.holes, self.layout)
-        base = y + Length.points("0.5") if two else y - Length.points(3)
-        if self.layout.labels_right:
-            start = x + away
-            self.page.text(start, base, number, _NUMBER, True)
-            self.page.text(start + wide, base, words, _BODY)
-            if two:
-                self.page.text(start + wide, base - _SMALL - Length.points(1), small, _SMALL)
-            return
-        end = x - away
-        self.page.text(end, base, number, _NUMBER, True, Align.RIGHT)
-        self.page.text(end - wide, base, words, _BODY, False, Align.RIGHT)
-        if two:
-            under = base - _SMALL - Length.points(1)
-            self.page.text(end - wide, under, small, _SMALL, False, Align.RIGHT)
-
-
-def _both(holes: HolePlan, layout: GuideLayout) -> bool:
-    """Both distances stand at each hole: the guide is used before head and foot are cut, and there
-    is room for two lines beside every hole."""
-    return (
-        bool(holes.head)
-        and not layout.trimmed
-        and all(gap >= _TWO_LINES for gap in holes.gaps[1:-1])
-    )
 
 
 # -- the words beside it -------------------------------------------------------------------
@@ -262,7 +107,9 @@ def _told(plan: Plan, holes: HolePlan, layout: GuideLayout) -> Iterator[str]:
     yield f"Height: {height_words(holes, unit)}."
     one = "staple" if holes.shape is HoleShape.STAPLE else "hole"
     yield f"The large figures are from the trimmed head to the middle of a {one}" + (
-        "; beneath them from the head edge of the untrimmed paper." if _both(holes, layout) else "."
+        "; beneath them from the head edge of the untrimmed paper."
+        if both_told(holes, layout)
+        else "."
     )
     sides = [cut.side for cut in plan.cuts if cut.when is When.AFTER_BINDING]
     if layout.trimmed and sides:

@@ -13,10 +13,10 @@ from impose.marks.measure import KIND, LENGTH
 from impose.pdf.flippicture import LIKE
 from impose.plan.cutsteps import StepKind
 from impose.plan.parts import Sheet, Side, When
-from impose.reports.guide_parts import Book, Task, Turn, count, has_marks, positions
+from impose.reports.guide_parts import Book, Refill, Task, Turn, count, has_marks, positions
 from impose.reports.hand_cautions import PRINTER
-from impose.reports.ticket_rows import size_words
-from impose.schemes.oneside import one_side
+from impose.reports.ticket_rows import paper_size, size_words
+from impose.schemes.onesidewords import one_side_steps
 
 DIALOG: Final = (
     'in the print dialog choose "actual size" or 100 %; never "fit", "shrink" or "scale to page"'
@@ -30,7 +30,7 @@ def get_ready(book: Book, tools: tuple[str, ...]) -> Task:
     cover = book.plan.cover
     if cover is not None:
         copies = count(book.job.copies, "sheet")
-        size = size_words(cover.paper, book.plan.unit)
+        size = paper_size(book.job, cover.paper, book.plan.unit)
         steps.append(f"For the cover: {copies} of {cover.stock.name}, {size}.")
     if tools:
         steps.append(f"To work with: {', '.join(tools)}.")
@@ -39,7 +39,7 @@ def get_ready(book: Book, tools: tuple[str, ...]) -> Task:
 
 def _paper(book: Book) -> str:
     guts, job = book.guts, book.job
-    size, stocks = size_words(guts[0].size, book.plan.unit), Counter[str]()
+    size, stocks = paper_size(job, guts[0].size, book.plan.unit), Counter[str]()
     for sheet in guts:
         stocks[sheet.stock or job.guts.stock.name] += sheet.copies
     one = sum(sheet.copies for sheet in guts)
@@ -68,13 +68,14 @@ def before_printing(book: Book) -> Iterator[Task]:
 def printing(book: Book) -> Task:
     """Which file, which side, which edge, at which size."""
     plan = book.plan
+    picture: Turn | Refill | None
     if plan.one_sided("guts"):
         alone = " Begin with page 1 alone." if len(book.guts) > 1 else ""
         steps = [f"Print guts.pdf on one side of the paper: {DIALOG}.{alone}"]
         picture = None
     elif book.job.guts.one_side:
-        steps = list(one_side(plan, book.job.guts.printer).steps)
-        picture = None
+        wish = one_side_steps(plan, book.job.guts.printer)
+        steps, picture = [*wish.first, f"Each time {DIALOG}."], Refill(turn_over=wish.turn_over)
     else:
         steps = [
             f"Print guts.pdf on both sides: {DIALOG}.",
@@ -95,6 +96,20 @@ def printing(book: Book) -> Task:
             inside = ", then turn it over and print page 2, its inside, on the other side"
         steps.append(f"Print page 1 of cover.pdf, the outside, on the cover's own paper{inside}.")
     return Task(title="Print", steps=tuple(steps), cautions=(PRINTER,), picture=picture)
+
+
+def pile(book: Book) -> Iterator[Task]:
+    """The pile of a printer that prints one side at a time, once the first sheet is right."""
+    if not book.job.guts.one_side or book.plan.one_sided("guts"):
+        return
+    wish = one_side_steps(book.plan, book.job.guts.printer)
+    if wish.rest:
+        yield Task(
+            title="Print the other sheets",
+            steps=wish.rest,
+            cautions=(PRINTER,),
+            picture=Refill(turn_over=wish.turn_over, pile=True),
+        )
 
 
 def _picture(book: Book) -> Turn:

@@ -7,12 +7,17 @@ they stand there, those of one kind under one heading.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import groupby
 from typing import Final
 
+from impose.bench.heldwords import held_words
+from impose.bench.holesteps import GATHERED
+from impose.model.holes import HoleShape, Makes
 from impose.plan.cutsteps import CutStep, StepKind
+from impose.plan.holes import HolePlan
 from impose.reports.cautions import Caution, for_cutting, for_holes
-from impose.reports.guide_folding import by_hand, cut_words
+from impose.reports.guide_folding import by_hand, cut_words, where_drawn
 from impose.reports.guide_parts import Book, Task
 from impose.reports.hand_cautions import COLD_GLUE, FOLDING
 
@@ -35,20 +40,42 @@ def told(book: Book) -> Iterator[Task]:
 
 
 def holes_of(book: Book) -> Task:
-    """The steps that make the holes of a book and close it, of a plan that has holes."""
-    steps = [step for step in book.steps if _HEADING.get(step.kind) == _HOLES]
+    """The steps that make the holes of a book and close it, of a plan that has holes; folding
+    and gathering are told before."""
+    steps = [
+        replace(step, title=_capital(step.title.removeprefix(GATHERED)))
+        for step in book.steps
+        if _HEADING.get(step.kind) == _HOLES
+    ]
     return _task(book, _HOLES, steps)
 
 
 def _task(book: Book, heading: str, steps: Sequence[CutStep]) -> Task:
     words = [_words(step, book) for step in steps]
-    first, last = steps[0].number, steps[-1].number
-    which = f"step {first}" if first == last else f"steps {first} to {last}"
-    words.append(f"Drawn in cuts.pdf: {which}.")
-    title = heading
+    words.append(where_drawn(steps))
+    title = _holes_title(book.plan.holes) if heading == _HOLES else heading
     if heading == _FOLD and any(step.kind is StepKind.SLIT for step in steps):
         title = "Fold and slit, in this order"
     return Task(title=title, steps=tuple(words), cautions=_cautions(book, heading, steps))
+
+
+def _holes_title(holes: HolePlan | None) -> str:
+    """What is done at the holes: sewn books, stapled ones, and those on wire or rings."""
+    if holes is None:
+        return _HOLES
+    if holes.shape is HoleShape.STAPLE:
+        return "Staple"
+    if holes.makes is not Makes.PUNCHED:
+        return _HOLES
+    return f"Punch, and {_lower(held_words(holes, 'mm')[0])}"
+
+
+def _lower(words: str) -> str:
+    return f"{words[0].lower()}{words[1:]}"
+
+
+def _capital(words: str) -> str:
+    return f"{words[0].upper()}{words[1:]}"
 
 
 def _words(step: CutStep, book: Book) -> str:
@@ -57,7 +84,7 @@ def _words(step: CutStep, book: Book) -> str:
         return cut_words(step, book)
     notes = step.notes
     holes = book.plan.holes
-    if holes is not None and step.kind in (StepKind.SEW, StepKind.BIND) and len(notes) > 2:
+    if holes is not None and holes.way and step.kind in (StepKind.SEW, StepKind.BIND):
         thread = tuple(note for note in notes if note.startswith(("Thread", "Jog")))
         notes = (*thread, "guide.pdf shows where the needle goes, hole by hole.")
     return f"{step.title}. {' '.join(notes)}".strip()

@@ -93,8 +93,8 @@ class _Fold(_Picture):
         page.text(self.room.x0, self.room.y1 - _LETTERS, "inside", _LETTERS)
         page.text(self.room.x0, self.room.y0 + Length.points(2), "outside", _LETTERS)
         beside = y - _LETTERS * Fraction(1, 3)
-        page.text(self.room.x0, beside, "head", Length.points(6))
-        page.text(self.room.x1, beside, "foot", Length.points(6), False, Align.RIGHT)
+        page.text(self.room.x0, beside, "head", _LETTERS)
+        page.text(self.room.x1, beside, "foot", _LETTERS, False, Align.RIGHT)
         self._tapes(page)
 
     def _tapes(self, page: Drawing) -> None:
@@ -221,7 +221,7 @@ class _Block(_Picture):
         size = Length.points("1.8")
         for number, x in self.at.items():
             page.box(Box(x - size, self.hole_y - size, x + size, self.hole_y + size), _SOLID)
-            y = self.hole_y - size - _LETTERS
+            y = self.hole_y - size - _LETTERS - _STEP  # below the thread on the back
             page.text(x + Length.points(5), y, str(number), _LETTERS, True, Align.CENTRE)
 
 
@@ -240,7 +240,7 @@ def draw_kettle(page: Drawing, room: Box) -> None:
     left, x, right = (room.x0 + Length.points(n) for n in (36, 70, 120))
     for number, y in enumerate(levels, start=1):
         page.box(Box(left, y - _STEP, right, y + _STEP), _PAPER)
-        page.text(room.x0, y - _STEP.half, f"section {number}", Length.points(6))
+        page.text(room.x0, y - _STEP.half, f"section {number}", _LETTERS)
         page.box(Box(x - _STEP.half, y - _STEP.half, x + _STEP.half, y + _STEP.half), _SOLID)
     page.line((x, levels[0]), (x, levels[1]), Pen(weight=Length.points("1.8"), grey=_GREY))
     low, high = levels[0] + step.half, levels[1] + step.half

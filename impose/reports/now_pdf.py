@@ -5,19 +5,21 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Final
 
-from impose.geometry.box import Box
+from impose.geometry.box import Box, Size
 from impose.geometry.turning import Turnover
 from impose.pdf.flippicture import draw_flip
 from impose.pdf.pages import LEADING
+from impose.pdf.refeedpicture import draw_refill
 from impose.reports.glossary import Term
 from impose.reports.guide import Guide
-from impose.reports.guide_parts import Task, Turn
+from impose.reports.guide_parts import Refill, Task, Turn
 from impose.reports.ticket_flow import BODY, GAP, LARGE, TITLE, Flow
 from impose.reports.ticket_rows import Row
 from impose.units import ZERO, Length
 
 HEADING: Final = "What to do now"
 _PICTURE: Final = Length.mm(38)
+_REFILL: Final = Length.mm(64)
 _INDENT: Final = Length.points(18)
 
 
@@ -37,10 +39,11 @@ def draw_guide(flow: Flow, guide: Guide) -> None:
 
 
 def _task(flow: Flow, number: int, task: Task) -> None:
-    width = flow.width - (_PICTURE + GAP * 2 if task.picture else ZERO)
+    picture = _size(task.picture)
+    width = flow.width - (picture.width + GAP * 2 if task.picture else ZERO)
     steps = [flow.maker.height(step, width - _INDENT, BODY) for step in task.steps]
     least = LARGE * LEADING + GAP * 2 + (steps[0] if steps else ZERO)
-    flow.need(max(least, _PICTURE + LARGE) if task.picture else least)
+    flow.need(max(least, picture.height + LARGE * LEADING + GAP) if task.picture else least)
     flow.down(GAP)
     flow.rule()
     flow.paragraph(f"{number}. {task.title}", LARGE, True)
@@ -65,11 +68,21 @@ def _step(flow: Flow, words: str, width: Length) -> None:
     flow.down(high + Length.points(2))
 
 
-def _picture(flow: Flow, turn: Turn, top: Length) -> None:
+def _size(picture: Turn | Refill | None) -> Size:
+    """What a picture takes."""
+    return Size(_REFILL, _REFILL.half) if isinstance(picture, Refill) else Size(_PICTURE, _PICTURE)
+
+
+def _picture(flow: Flow, picture: Turn | Refill, top: Length) -> None:
     """At the right of the steps, below the heading."""
-    turned = Turnover.ABOUT_HORIZONTAL if turn.about_horizontal else Turnover.ABOUT_VERTICAL
-    place = Box(flow.right - _PICTURE, top - _PICTURE, flow.right, top)
-    draw_flip(flow.maker, place, turned, turn.landscape)
+    size = _size(picture)
+    place = Box(flow.right - size.width, top - size.height, flow.right, top)
+    if isinstance(picture, Refill):
+        draw_refill(flow.maker, place, turned=picture.turn_over, pile=picture.pile)
+    else:
+        about = picture.about_horizontal
+        turned = Turnover.ABOUT_HORIZONTAL if about else Turnover.ABOUT_VERTICAL
+        draw_flip(flow.maker, place, turned, picture.landscape)
     if flow.y > place.y0:
         flow.down(flow.y - place.y0)
 

@@ -32,7 +32,10 @@ _SOLID: Final = Pen(weight=ZERO, fill=Fraction(1))
 
 
 #: Smaller figures cannot be read at the machine (from memory).
-_SMALLEST: Final = Length.points(5)
+_SMALLEST: Final = Length.points(7)
+#: Knife and stop reach so far beyond the pile, and words beside them need so much more.
+_WING: Final = Length.mm(2)
+_BESIDE: Final = LETTERS + Length.mm("1.5")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,6 +135,9 @@ def draw_cut(page: Drawing, room: Box, picture: Picture) -> None:
     moment = picture.moment
     lying = _Lying(moment.before, moment.edge, picture.mirrored)
     frame = _frame(lying, moment, room)
+    aside = _names_aside(page, frame, lying, picture)
+    if aside:  # what stays is too low for the names beside it: they go beyond knife and stop
+        frame = _frame(lying, moment, room, _BESIDE)
     whole = frame.box(lying.spans(moment.before))
     falls = frame.box(lying.spans(moment.falls))
     page.box(whole, _OUTLINE)
@@ -143,12 +149,22 @@ def draw_cut(page: Drawing, room: Box, picture: Picture) -> None:
             _trim(page, frame.box(lying.spans(inside)), name)
     _stop(page, whole, picture.stop_words)
     _knife(page, whole, frame.y(frame.knife))
-    _words_at_edges(page, whole, falls, lying, picture)
+    _words_at_edges(page, whole, falls, lying, picture, aside)
 
 
-def _frame(lying: _Lying, moment: Moment, room: Box) -> _Frame:
+def _names_aside(page: Drawing, frame: _Frame, lying: _Lying, picture: Picture) -> bool:
+    """A name at the left or right is longer than what stays is high, knife and stop kept clear."""
+    clear = frame.stays - _WING * 2
+    at_side = (
+        words for edge, words in picture.names if lying.place_of(edge) in (Edge.LEFT, Edge.RIGHT)
+    )
+    return any(page.width(words, LETTERS) > clear for words in at_side)
+
+
+def _frame(lying: _Lying, moment: Moment, room: Box, beside: Length = ZERO) -> _Frame:
+    """`beside`: kept free at the left and at the right for words."""
     words = LETTERS * 2
-    wide, high = room.width - _BEYOND * 4, room.height - words - words
+    wide, high = room.width - _BEYOND * 4 - beside * 2, room.height - words - words
     scale = min(wide.ratio(lying.wide), high.ratio(lying.deep))
     knife = lying.spans(moment.stays)[1][1]
     stays, falls = knife * scale, (lying.deep - knife) * scale
@@ -169,8 +185,8 @@ def _trim(page: Drawing, box: Box, name: str) -> None:
     if name:
         middle = box.x0 + box.width.half
         wide = box.width * Fraction(3, 2 * len(name))  # figures are two thirds of their height wide
-        size = min(Length.points(20), box.height.half, wide)
-        if size >= _SMALLEST:
+        size = max(_SMALLEST, min(Length.points(20), box.height.half, wide))
+        if size <= box.height and page.width(name, size) <= box.width:
             page.text(middle, box.y0 + (box.height - size).half, name, size, align=Align.CENTRE)
 
 
@@ -185,24 +201,27 @@ def _stop(page: Drawing, whole: Box, words: str) -> None:
 def _knife(page: Drawing, whole: Box, at: Length) -> None:
     left, right = whole.x0 - _BEYOND, whole.x1 + _BEYOND
     page.line((left, at), (right, at), _KNIFE)
-    wing = Length.mm(2)
-    for tip, away in ((left, -wing), (right, wing)):
-        points: list[Point] = [(tip, at), (tip + away, at + wing), (tip + away, at - wing)]
+    for tip, away in ((left, -_WING), (right, _WING)):
+        points: list[Point] = [(tip, at), (tip + away, at + _WING), (tip + away, at - _WING)]
         page.polygon(points, _SOLID)
 
 
-def _words_at_edges(page: Drawing, whole: Box, falls: Box, lying: _Lying, picture: Picture) -> None:
+def _words_at_edges(
+    page: Drawing, whole: Box, falls: Box, lying: _Lying, picture: Picture, aside: bool
+) -> None:
+    """What falls, beneath; the names of the edges at the sides, `aside` beyond knife and stop."""
     under = whole.y0 - LETTERS * Fraction(5, 4)
     middle = whole.x0 + whole.width.half
     page.text(middle, under, picture.falls_words, LETTERS, align=Align.CENTRE)
     stays = whole.y1 - falls.y1
-    gap = Length.mm("1.5")
+    gap = Length.mm("1.5") + (_BEYOND + _WING if aside else ZERO)
     for edge, words in picture.names:
         place = lying.place_of(edge)
-        if place not in (Edge.LEFT, Edge.RIGHT) or page.width(words, LETTERS) > stays:
+        if place not in (Edge.LEFT, Edge.RIGHT):
             continue
         x = whole.x0 - gap if place is Edge.LEFT else whole.x1 + gap + LETTERS * Fraction(3, 4)
-        page.text_up(x, whole.y1 - stays.half, words, LETTERS)
+        middle = max(stays, page.width(words, LETTERS)).half
+        page.text_up(x, whole.y1 - middle, words, LETTERS)
 
 
 def draw_sheet(

@@ -9,6 +9,7 @@ from typing import Final
 from impose.checks.words import cover_pages
 from impose.findings import Severity
 from impose.geometry.turning import Flip
+from impose.model.papernames import paper_words
 from impose.plan.coverfacts import SpineFacts
 from impose.plan.insets import role_of
 from impose.plan.plan import Plan
@@ -145,19 +146,27 @@ def _item_figures(plan: Plan) -> Iterator[tuple[str, str]]:
         )
 
 
-def printing_figures(plan: Plan) -> Iterator[tuple[str, str]]:
-    """Sheets and how they are turned over."""
+def printing_figures(plan: Plan, parted: bool = False) -> Iterator[tuple[str, str]]:
+    """Sheets and how they are turned over; `parted`: fronts and backs are files of their own."""
+    name = plan.cut_facts.sheet_name if plan.cut_facts is not None else ""
     guts = [sheet for sheet in plan.sheets if sheet.role == "guts"]
     if plan.flat:
-        yield "Sheets", size_words(guts[0].size, plan.unit)
+        yield "Sheets", paper_words(name, size_words(guts[0].size, plan.unit))
         yield "Print", runs_words(plan)
         yield "Printing", f"{flip_words(plan)}, at actual size (100 %, no fitting to the page)"
         return
     if guts:
         first = guts[0]
-        yield "Sheets of one book", f"{len(guts)} of {size_words(first.size, plan.unit)}"
+        size = paper_words(name, size_words(first.size, plan.unit))
+        yield "Sheets of one book", f"{len(guts)} of {size}"
         if plan.one_sided("guts"):
             yield "Printing", "on one side, at actual size (100 %, no fitting to the page)"
+        elif parted:
+            yield (
+                "Printing",
+                "one side at a time at actual size (100 %, no fitting to the page), the first "
+                "sheet alone before the others: the ticket says how",
+            )
         else:
             flip = Flip.that_gives(first.turned, first.size).value
             sides = "one forme on both sides" if first.one_forme else "on both sides"

@@ -45,6 +45,7 @@ from impose.reports.report_sheets import cover_views, guts_views
 from impose.reports.report_words import explained
 from impose.reports.ticket_facts import score_notes
 from impose.reports.ticket_rows import score_rows
+from impose.schemes.oneside import BACKS
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -83,7 +84,7 @@ def report_html(plan: Plan, given: Given = NOTHING) -> str:
         plan=plan,
         verdict=verdict(rows, given.looked, plan.flat),
         figures=list(book_figures(plan, given.spine)),
-        printing=list(printing_figures(plan)),
+        printing=list(printing_figures(plan, BACKS in given.files)),
         paper=paper_lines(plan),
         files=list(file_lines(given.files, plan.flat)),
         rows=rows,

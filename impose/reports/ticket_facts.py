@@ -12,6 +12,7 @@ from typing import Final
 from impose.bench.scores import back_sum
 from impose.findings import Finding, Severity, worst_first
 from impose.model.job import Job
+from impose.model.papernames import paper_name
 from impose.plan.coverfacts import CoverFacts, SpineFacts
 from impose.plan.plan import FLAT, Plan
 from impose.plan.scoresteps import ScoreKind
@@ -124,7 +125,7 @@ def ticket_facts(plan: Plan, job: Job) -> TicketFacts:
         stop=tuple(finding.message for finding in errors),
         key=tuple(_key(plan, cover)),
         book=tuple(book_rows(plan, job, spine)),
-        cover=tuple(cover_rows(cover, unit)) if cover else (),
+        cover=tuple(cover_rows(cover, unit, paper_name(job, cover.paper))) if cover else (),
         scores=tuple(score_rows(plan.score_steps, unit)),
         creaser=cover.creaser if cover else "",
         measure_first=f"First {first.title}: planned {first.reading}" if first else "",

@@ -15,6 +15,7 @@ from impose.geometry.box import Size
 from impose.geometry.sides import BoundAt
 from impose.geometry.turning import Flip
 from impose.model.job import Job
+from impose.model.papernames import paper_name, paper_words
 from impose.model.stock import Stock
 from impose.plan.coverfacts import CoverFacts, SpineFacts
 from impose.plan.cutsteps import CutStep, StepKind
@@ -80,6 +81,11 @@ def size_words(size: Size, unit: str) -> str:
     return f"{size.text(unit)} ({size.text('in' if unit == 'mm' else 'mm')})"
 
 
+def paper_size(job: Job, size: Size, unit: str) -> str:
+    """A sheet's size with the name of the paper, where it has one."""
+    return paper_words(paper_name(job, size), size_words(size, unit))
+
+
 def book_rows(plan: Plan, job: Job, spine: SpineFacts | None) -> Iterator[Row]:
     """Format, leaves, paper and binding of the guts."""
     if plan.flat:
@@ -110,11 +116,13 @@ def book_rows(plan: Plan, job: Job, spine: SpineFacts | None) -> Iterator[Row]:
         yield Row(label, words)
     yield Row("Guts stock", _stock_words(job.guts.stock, unit))
     first = sheets[0]
-    flip = Flip.that_gives(first.turned, first.size).value
+    turned = f"turned over on the {Flip.that_gives(first.turned, first.size).value}"
+    if job.guts.one_side:
+        turned = "printed one side at a time"
     yield Row(
         "Guts sheets",
-        f"{len(sheets)} for a copy, {size_words(first.size, unit)}, "
-        + ("printed on one side" if plan.one_sided("guts") else f"turned over on the {flip}"),
+        f"{len(sheets)} for a copy, {paper_size(job, first.size, unit)}, "
+        + ("printed on one side" if plan.one_sided("guts") else turned),
     )
     for label, words in press_rows(plan):
         yield Row(label, words)
@@ -177,7 +185,8 @@ def _flat_rows(plan: Plan, job: Job) -> Iterator[Row]:
     """Paper, prints and items of flat work."""
     first = flat_sheets(plan)[0]
     yield Row("Stock", _stock_words(job.guts.stock, plan.unit))
-    yield Row("Sheets", f"{size_words(first.size, plan.unit)}, printed {flip_words(plan)}")
+    size = paper_size(job, first.size, plan.unit)
+    yield Row("Sheets", f"{size}, printed {flip_words(plan)}")
     overs = f", and {job.guts.overs} more of each for spoilage" if job.guts.overs else ""
     yield Row("Print", f"{runs_words(plan)}{overs}")
     for row in item_rows(plan):
@@ -189,8 +198,8 @@ def _flat_rows(plan: Plan, job: Job) -> Iterator[Row]:
         )
 
 
-def cover_rows(cover: CoverFacts, unit: str) -> Iterator[Row]:
-    """Paper and place of the cover."""
+def cover_rows(cover: CoverFacts, unit: str, name: str = "") -> Iterator[Row]:
+    """Paper and place of the cover; `name`: what its paper is called."""
     stock = cover.stock
     grain = {
         True: "grain along the spine",
@@ -200,7 +209,7 @@ def cover_rows(cover: CoverFacts, unit: str) -> Iterator[Row]:
     sure = ", an estimate" if stock.estimated else ""
     caliper = both_units(stock.caliper, unit)
     yield Row("Cover stock", f"{stock.name}, caliper {caliper}{sure}; {grain}")
-    yield Row("Cover sheet", f"{size_words(cover.paper, unit)}, stays oversize")
+    yield Row("Cover sheet", f"{paper_words(name, size_words(cover.paper, unit))}, stays oversize")
     yield Row("Open cover", size_words(cover.trim.size, unit))
     if cover.hinge:
         yield Row("Hinge", ruler_words(cover.hinge, unit))
@@ -293,21 +302,21 @@ def _is_last(plan: Plan, step: CutStep) -> bool:
 
 
 def last_cut_rows(plan: Plan) -> Iterator[Row]:
-    """The cuts after binding in their order, each with its gauge."""
+    """The cuts after binding in their order, numbered as in the cut list, each with its gauge."""
     unit = plan.unit
     cuts = [
         step
         for step in plan.cut_steps
         if step.kind is StepKind.CUT and step.setting and _is_last(plan, step)
     ]
-    for number, step in enumerate(cuts, start=1):
+    for step in cuts:
         setting = step.setting
         assert setting is not None
         how = "near, the crop mark decides" if setting.on_marks else f"from {setting.reckoned_from}"
         side = step.cuts[0] if step.cuts else step.title
         gauge = ruler_words(setting.gauge, unit)
         name = "Last cut" if step.when is When.AFTER_BINDING else "Cut before the holes"
-        yield Row(f"{name} {number}, {side}", f"{gauge}, {how}")
+        yield Row(f"{name}, step {step.number}, {side}", f"{gauge}, {how}")
     if cuts:
         return
     sizes = {"head": plan.leaf.height, "foot": plan.leaf.height, "fore-edge": plan.leaf.width}

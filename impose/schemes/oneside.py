@@ -27,11 +27,12 @@ class OneSide:
 
     `last_first`: the last sheet's back comes first.  `half_turn`: every back is
     turned half round against the sheets that are printed on both sides at once.
+    `turn_over`: what is put back is turned over first.
     """
 
     last_first: bool
     half_turn: bool
-    steps: tuple[str, ...]
+    turn_over: bool
 
 
 def one_side(plan: Plan, printer: Printer | None, role: str = "guts") -> OneSide:
@@ -48,13 +49,17 @@ def put_back(sheet: Size, turned: Turnover, printer: Printer | None) -> OneSide:
     return OneSide(
         last_first=refeed.last_first,
         half_turn=comes_out is not turned,
-        steps=_steps(refeed),
+        turn_over=refeed.turn_over,
     )
 
 
 def turn_words(printer: Printer | None) -> str:
     """What to do with a pile, or one sheet, before it goes back into the tray."""
-    return _turn_words(_refeed(printer))
+    if _refeed(printer).turn_over:
+        return (
+            "turn it over like the page of a book, so that the edge that came out first stays first"
+        )
+    return "do not turn it over"
 
 
 def turned_by(same_edge: bool, leads: LeadingEdge, sheet: Size) -> Turnover:
@@ -79,7 +84,7 @@ def trial_missing(printer: Printer | None) -> tuple[Finding, ...]:
             "how this printer takes a pile back for its second side was never tried; "
             "a usual one is supposed",
             hint="impose register --one-side makes two sheets that find it out; until then print "
-            "two sheets of the job and look at them before you print the rest",
+            "the first sheet alone, both sides, and look at it before you print the rest",
         ),
     )
 
@@ -91,21 +96,3 @@ def _refeed(printer: Printer | None) -> Refeed:
         return printer.refeed
     face_down = printer is None or printer.stacks == "face down"
     return Refeed(turn_over=not face_down, last_first=face_down, same_edge=True)
-
-
-def _turn_words(refeed: Refeed) -> str:
-    if refeed.turn_over:
-        return (
-            "turn it over like the page of a book, so that the edge that came out first stays first"
-        )
-    return "do not turn it over"
-
-
-def _steps(refeed: Refeed) -> tuple[str, ...]:
-    return (
-        f"Print {FRONTS} at actual size on one side of the paper.",
-        "Let the ink dry. Take the whole pile out as it lies, do not change the order of the "
-        f"sheets, {_turn_words(refeed)}, and put it into the tray as you did for the trial.",
-        f"Print the first two pages of {BACKS} and look at the sheets: each back belongs to the "
-        f"front with the same number. Then print the rest of {BACKS}, at actual size.",
-    )
