@@ -74,6 +74,9 @@ def _row(plan: Plan, step: CutStep, known: set[str]) -> Row:
     if step.kind is not StepKind.CUT or table is None or present is None or setting is None:
         return row
     unit, hand = plan.unit, plan.cut_facts is not None and plan.cut_facts.hand
+    falls, stays = step.falls, step.stays
+    if hand and wasted_at_edge(step):
+        falls, stays = stays, falls
     return Row(
         number=row.number,
         phase=row.phase,
@@ -83,10 +86,17 @@ def _row(plan: Plan, step: CutStep, known: set[str]) -> Row:
         at_stop=("measured from " if hand else "at the back stop: ") + setting.reckoned_from,
         gauge=setting.reading,
         exact=both_units(setting.gauge, unit),
-        falls=_falls(step.falls, unit),
-        stays=_stays(step.stays, unit),
+        falls=_falls(falls, unit),
+        stays=_stays(stays, unit),
         notes=row.notes,
     )
+
+
+def wasted_at_edge(step: CutStep) -> bool:
+    """Waste lies at the edge that is measured from, all of the good work beyond the knife: with
+    a knife and a rule that strip is what falls away."""
+    falls, stays = step.falls, step.stays
+    return bool(stays and stays.waste and falls and not falls.waste)
 
 
 def _phase(plan: Plan, step: CutStep) -> str:

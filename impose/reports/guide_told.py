@@ -11,6 +11,7 @@ from itertools import groupby
 from typing import Final
 
 from impose.plan.cutsteps import CutStep, StepKind
+from impose.plan.parts import END
 from impose.reports.cautions import Caution, for_cutting, for_holes
 from impose.reports.guide_folding import by_hand, cut_words
 from impose.reports.guide_parts import Book, Task
@@ -45,10 +46,23 @@ def _task(book: Book, heading: str, steps: Sequence[CutStep]) -> Task:
     first, last = steps[0].number, steps[-1].number
     which = f"step {first}" if first == last else f"steps {first} to {last}"
     words.append(f"Drawn in cuts.pdf: {which}.")
-    title = heading
-    if heading == _FOLD and any(step.kind is StepKind.SLIT for step in steps):
-        title = "Fold and slit, in this order"
+    title = _folding(steps) if heading == _FOLD else heading
     return Task(title=title, steps=tuple(words), cautions=_cautions(book, heading, steps))
+
+
+def _folding(steps: Sequence[CutStep]) -> str:
+    """What is done beside folding, in the order in which it is begun."""
+    doing = list(dict.fromkeys(_deed(step) for step in steps))
+    if len(doing) == 1:
+        return _FOLD
+    return f"{', '.join(doing[:-1])} and {doing[-1]}, in this order".capitalize()
+
+
+def _deed(step: CutStep) -> str:
+    """A strip is cut off, only the middle of a sheet is slit."""
+    if step.kind is StepKind.SLIT:
+        return "cut off" if END in step.shows else "slit"
+    return "join" if step.kind is StepKind.JOIN else "fold"
 
 
 def _words(step: CutStep, book: Book) -> str:
