@@ -193,7 +193,8 @@ def _how(fold: Fold, unit: str) -> tuple[str, ...]:
     if fold.gap <= HAIR:
         return words, f"Its {fold.ends} comes up to the {fold.meets} that lies there, not over it."
     gap = reading_text(fold.gap, unit)
-    return words, f"Its {fold.ends} ends {gap} short of the {fold.meets}, as it should."
+    there = " that lies there" if fold.meets == "edge" else ""
+    return words, f"Its {fold.ends} ends {gap} short of the {fold.meets}{there}, as it should."
 
 
 def _up(plan: Plan, folding: Folding) -> str:
