@@ -412,11 +412,12 @@ def test_the_steps_of_a_booklet_and_of_a_leaflet() -> None:
         binding="leaflet", fold="letter fold", sheet="a4", nest="3mm",
     )  # fmt: skip
     titles = [step.title for step in leaflet.cut_steps]
-    assert (
-        titles[0]
-        == "Lay the sheet with its inside up. Fold the right part over, 97 mm from its edge"
-    )
-    assert titles[1] == "Fold the left part over, 100 mm from its edge"
+    assert titles == [
+        "Lay the sheet with pages 2, 3 and 4 up. "
+        "Fold the right part over, 97 mm from the right edge",
+        "Fold the left part over, 100 mm from the left edge",
+        "Press it flat: page 1 is up now",
+    ]
 
 
 @pytest.mark.parametrize(

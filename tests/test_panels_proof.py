@@ -280,7 +280,7 @@ def test_the_cut_list_ticket_and_report_tell_of_it(tmp_path: Path) -> None:
     out = made(tmp_path, [size(105, 148)] * 10, "--binding", "concertina", "--panels", "5",
                "--trim", "a6", "--sheet", "a4")  # fmt: skip
     cuts = words_of(out / "cuts.pdf")
-    assert "Fold the tab of each sheet but the last back" in cuts
+    assert "Glue the next sheet onto the tab of each sheet but the last" in cuts
     assert "Cut the last sheet (3) off behind its last panel" in cuts
     assert "cap the knife" in cuts and "window open" in cuts
     ticket = words_of(out / "ticket.pdf")

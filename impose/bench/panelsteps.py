@@ -8,34 +8,28 @@ booklet is pushed together is common practice of zine makers.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
-from itertools import pairwise
 from typing import Final
 
-from impose.geometry.sides import Edge
+from impose.bench.leafletsteps import EDGE_ON, PRESS, leaflet_steps
 from impose.model.job import Job
 from impose.plan.cutsteps import CutStep, StepKind
-from impose.plan.parts import END, SLIT, FoldStep, LineKind, Sheet, When
-from impose.plan.plan import FLAT, ONE_SHEET_BOTH, Plan
+from impose.plan.parts import END, SLIT, LineKind, Sheet, When
+from impose.plan.plan import ONE_SHEET_BOTH, Plan
 from impose.schemes.concertina import JOINED
 from impose.schemes.leaflet import TENT
 from impose.schemes.onesheet import LONG, PAGES, PANELS
 from impose.schemes.panelbook import paper_of
-from impose.schemes.panelstrip import Pile, fold_states, hinge_at, to_and_fro
 from impose.units import Length, reading_text
 
-#: Words for `CutStep.shows`: the cross seen from above, what it ends as, the strip edge-on.
-PUSH, CLOSED, EDGE_ON, TAB = "push", "closed", "edge on", "tab"
+#: Words for `CutStep.shows`: the cross seen from above, what it ends as, the joint of a strip.
+PUSH, CLOSED, TAB = "push", "closed", "tab"
 #: Grams to the square metre from which folds are scored (common practice).
 SCORED_FROM: Final = 150
-CREASE: Final = (
-    "Fold edge to edge, look that the corners meet, then press the fold with a bone folder or "
-    "the back of a spoon."
-)
+CREASE: Final = f"Fold edge to edge, look that the corners meet, then {PRESS}"
 _HAND_KNIFE: Final = (
     "Cut on a mat along a steel rule, several light strokes, fingers well behind the rule and "
     "never before the blade; cap the knife when it is put down. Children cut with round-ended "
-    "scissors, along the folded edge."
+    "scissors, along the {line}."
 )
 
 
@@ -55,8 +49,10 @@ def panel_steps(plan: Plan, job: Job) -> Iterator[CutStep]:
         yield from _booklet(plan)
     elif kind == JOINED:
         yield from _concertina(plan)
+    elif kind == TENT:
+        yield from _tent(plan)
     else:
-        yield from _leaflet(plan, kind)
+        yield from leaflet_steps(plan)
 
 
 def _heavy(job: Job) -> bool:
@@ -107,7 +103,7 @@ def _booklet(plan: Plan) -> Iterator[CutStep]:
             "farther, or the booklet falls apart.",
             "With scissors: fold the sheet in half the short way and cut from the folded edge "
             "along the long fold to the next fold.",
-            _HAND_KNIFE,
+            _HAND_KNIFE.format(line="fold, the sheet folded in half"),
         ),
         (SLIT,),
     )
@@ -161,9 +157,9 @@ def _concertina(plan: Plan) -> Iterator[CutStep]:
             StepKind.SLIT,
             f"Cut the last sheet ({sheets[-1].number}) off behind its last panel",
             (
-                f"{_at(width, unit)} from its {side} edge, at the crop mark: the last sheet has no "
-                "tab.",
-                _HAND_KNIFE,
+                f"Tick {_at(width, unit)} from its {side} edge at the head and at the foot, and "
+                "cut from tick to tick: the last sheet has no tab.",
+                _HAND_KNIFE.format(line="line from tick to tick"),
             ),
             (END,),
         )
@@ -176,9 +172,9 @@ def _concertina(plan: Plan) -> Iterator[CutStep]:
         f"Fold the strip to and fro, {count} panels, page 1 on top",
         (
             f"Every {_at(width, unit)}: the first fold away from you, the next toward you, and so "
-            "on. Fold each panel to the edge of the pile, not to the one before alone, or small "
-            "errors add up.",
-            CREASE,
+            "on. Tick the folds at the head and at the foot before the first one, all measured "
+            "from page 1's edge, or small errors add up.",
+            f"Lay each panel on the pile, look that the corners lie on each other, then {PRESS}",
         ),
         (EDGE_ON,),
     )
@@ -198,11 +194,12 @@ def _joins(plan: Plan) -> Iterator[CutStep]:
     end, start = ("left", "right") if mirrored else ("right", "left")
     yield _step(
         StepKind.JOIN,
-        "Fold the tab of each sheet but the last back, and glue it under the next sheet",
+        "Glue the next sheet onto the tab of each sheet but the last",
         (
-            f"The tab is the strip of {_at(tab, unit)} at the {end} of the front. Put thin glue on "
-            f"its front and lay the next sheet's {start} edge exactly on the tab's fold, print up; "
-            "the tab ends on the back.",
+            f"The tab is the strip of {_at(tab, unit)} at the {end} of the front. Crease it: fold "
+            "it back, press the fold, and lay it flat again.",
+            f"Put thin glue on the tab's front, lay the next sheet on it with its {start} edge "
+            "exactly along the crease, print up: the tab is now under the next sheet.",
             f"In order: {', '.join(str(sheet.number) for sheet in sheets)}. Lay waste paper under "
             "the tab while you put the glue on, and press the joined strip under a weight until it "
             "is dry.",
@@ -215,56 +212,11 @@ def _joins(plan: Plan) -> Iterator[CutStep]:
 # -- leaflet ------------------------------------------------------------------------------
 
 
-def _leaflet(plan: Plan, kind: str) -> Iterator[CutStep]:
-    unit, paper = plan.unit, paper_of(plan, plan.sheets[0])
-    if kind == TENT:
-        height = paper.ys[1] - paper.ys[0]
-        yield _step(
-            StepKind.FOLD,
-            "Fold the sheet in half at its head, the print outside, and stand it up",
-            (f"{_at(height, unit)} from the lower edge.", CREASE),
-            ("fold1",),
-        )
-        return
-    widths = [high - low for low, high in pairwise(paper.xs)]
-    steps = [replace(step, at=step.at - paper.xs[0]) for step in paper.sheet.folds]
-    states = fold_states(widths, steps)
-    zigzag = to_and_fro(states[-1])
-    for state, step in zip(states, steps, strict=False):
-        yield _leaflet_fold(plan.unit, zigzag, state, step)
-    front = "the front panel" if plan.scheme in FLAT else "page 1"
+def _tent(plan: Plan) -> Iterator[CutStep]:
+    paper = paper_of(plan, plan.sheets[0])
     yield _step(
         StepKind.FOLD,
-        f"Turn it so that {front} is in front, and press it flat",
-        ("Drawn edge on, opened a little: no inner panel may strike a fold.",),
-        (EDGE_ON,),
+        "Fold the sheet in half at its head, the print outside, and stand it up",
+        (f"{_at(paper.ys[1] - paper.ys[0], plan.unit)} from the lower edge.", CREASE),
+        ("fold1",),
     )
-
-
-def _leaflet_fold(unit: str, zigzag: bool, state: Pile, step: FoldStep) -> CutStep:
-    """One fold; wrapped ones as they are seen with the inside up, so from the back."""
-    moved = [one for one in state if (one.x1 <= step.at) == (step.moving is Edge.LEFT)]
-    reach = max(
-        (step.at - one.x0 if step.moving is Edge.LEFT else one.x1 - step.at) for one in moved
-    )
-    side = step.moving if zigzag else step.moving.opposite
-    up = "page 1 up" if zigzag else "its inside up"
-    lay = f"Lay the sheet with {up}. " if not any(one.flipped for one in state) else ""
-    way = "under" if zigzag else "over"
-    hinge = next(
-        f"hinge{one.panel}"
-        for one in state
-        if one.panel and hinge_at(state, one.panel) == step.at and _parts(state, one.panel, step)
-    )
-    return _step(
-        StepKind.FOLD,
-        f"{lay}Fold the {side.value} part {way}, {_at(reach, unit)} from its edge",
-        (CREASE,),
-        (hinge, "front" if zigzag else "inside"),
-    )
-
-
-def _parts(state: Pile, hinge: int, step: FoldStep) -> bool:
-    """The fold is made at this hinge: its two panels lie on different sides of it."""
-    sides = {one.panel: (one.x1 <= step.at) for one in state if one.panel in (hinge - 1, hinge)}
-    return sides[hinge - 1] != sides[hinge]

@@ -63,7 +63,8 @@ class Notes:
         if chop.state is EdgeState.RAW:
             said.append(ON_MARKS)
         if chop.front_kept:
-            said.append("What falls in front of the knife is good work: keep it in order.")
+            where = "lies beyond the cut" if self.cutter.hand else "falls in front of the knife"
+            said.append(f"What {where} is good work: keep it in order.")
         if piles > 1:
             said.append(self._alike(piles))
         if lifts > 1:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from impose.errors import ImposeError, OutputError
+from impose.errors import ImposeError, JobError, OutputError
 
 if TYPE_CHECKING:
     from impose.cli.asking import Asker
@@ -19,9 +19,19 @@ if TYPE_CHECKING:
 @click.argument("inputs", nargs=-1, metavar="[PAGES.pdf...]")
 @click.option("--printer", help="both sides, ink both sides, one side, copy shop, not known.")
 @click.option("--sheet", help="The paper: a4, letter, '12in x 18in'.")
-@click.option("--binding", help="saddle, perfect, sections, stab, punched, loose.")
+@click.option(
+    "--binding",
+    help="saddle, perfect, sections, stab, punched, loose, 'one sheet', leaflet, concertina.",
+)
+@click.option("--fold", help="A leaflet's: half, letter, roll, z, gate, 'double gate', tent ...")
+@click.option("--panels", type=click.IntRange(min=2), help="Panels of a concertina.")
 @click.option("--bound-at", help="left, right or head.")
 @click.option("--trim", help="The finished page, where it is not to be proposed.")
+@click.option(
+    "--fit",
+    type=click.Choice(["scale", "centre"]),
+    help="Pages that are not as large as the finished page.",
+)
 @click.option("--edge", help="Pictures at the edge: 'smaller' page that is cut, or 'white' edge.")
 @click.option("--holds", help="What a wide page of the file is: 'single' page or 'spreads'.")
 @click.option("--copies", type=click.IntRange(min=1), help="How many copies.")
@@ -112,6 +122,7 @@ class _Refused(Exception):
 def _write(answers: Answers, target: Path, title: str, asker: Asker) -> bool:
     """The file appears when it has been read, planned and agreed to; False when it was not."""
     from impose.cli.start_job import start_text, told
+    from impose.cli.start_panels import in_own_words
     from impose.model.overrides import Overrides
     from impose.model.resolve import job_from_file
     from impose.pdf.files import ensure_folder, replacing
@@ -123,7 +134,10 @@ def _write(answers: Answers, target: Path, title: str, asker: Asker) -> bool:
     try:
         with replacing(target) as part:
             part.write_text(text, "utf-8")
-            made = check(job_from_file(part, Overrides()))
+            try:
+                made = check(job_from_file(part, Overrides()))
+            except JobError as error:
+                raise in_own_words(error, str(part)) from error
             asker.say()
             words = Explainer()
             for line in told(made.plan, answers):

@@ -38,7 +38,7 @@ def _book(answers: Answers, target: Path, title: str) -> Section:
     entries = [
         Entry("title", toml_string(title), "Stands at the edge of every sheet and on the ticket."),
         Entry("pages", _pages(answers, target), _said_of_pages(answers)),
-        Entry("trim", toml_string(_size_text(answers)), _why_trim(answers)),
+        *_trim(answers),
         *_fitting(answers),
         Entry("binding", toml_string(answers.binding.value), f"Why: {answers.why_bound}."),
         Entry("bound_at", toml_string(answers.bound_at), "left, right, or head."),
@@ -60,12 +60,24 @@ def _book(answers: Answers, target: Path, title: str) -> Section:
     return Section("book", tuple(entries))
 
 
+def _trim(answers: Answers) -> Iterator[Entry]:
+    """A leaflet's is taken from its pages where they stay as they are: some are narrower."""
+    as_it_is = answers.seen.size.near(answers.trim.size, _NEAR) and not answers.advice.bleed
+    if answers.binding is not Binding.LEAFLET or not as_it_is:
+        yield Entry("trim", toml_string(_size_text(answers)), _why_trim(answers))
+
+
 def _guts(answers: Answers) -> Section:
     sheet = answers.sheet
     entries = [
         Entry("sheet", toml_string(_named(sheet.name, sheet.size, sheet.unit)),
               "The paper that goes into the printer."),
     ]  # fmt: skip
+    if answers.panel.fold is not None:
+        entries.append(Entry("fold", toml_string(answers.panel.fold.value), "How it is folded."))
+    if answers.panel.panels is not None:
+        why = "The strip has so many on a side."
+        entries.append(Entry("panels", str(answers.panel.panels), why))
     if answers.printer_name:
         why = answers.printer.description if answers.printer else ""
         entries.append(
@@ -87,6 +99,12 @@ def _guts(answers: Answers) -> Section:
         )
         entries.append(Entry("make_bleed", '"mirror"', why))
     return Section("guts", tuple(entries))
+
+
+def scaled(answers: Answers) -> bool:
+    """Every page is made smaller or larger."""
+    near = answers.seen.size.near(answers.trim.size, _NEAR)
+    return answers.fit in (None, "scale") and answers.advice.scale != 1 and not near
 
 
 def _pages(answers: Answers, target: Path) -> str:
@@ -159,9 +177,16 @@ def _why_trim(answers: Answers) -> str:
 
 def _fitting(answers: Answers) -> Iterator[Entry]:
     scale = answers.advice.scale
-    if not answers.seen.size.near(answers.trim.size, _NEAR):
+    if answers.fit == "centre":
+        why = "A page of another size lies in the middle; what overhangs is cut off."
+        yield Entry("fit", '"centre"', why)
+    elif answers.fit == "":
+        pass
+    elif scaled(answers):
         why = f"Every page is scaled to {float(scale):.0%}; 100 % would need larger paper."
         yield Entry("fit", '"scale"', why)
+    elif answers.fit == "scale" and not answers.seen.others:
+        yield Entry("fit", '"scale"', "A page of another size than its place is scaled to it.")
     elif answers.seen.others:
         yield Entry("fit", '"scale"', f"{answers.seen.others} pages are of another size.")
     if answers.advice.bleed:
@@ -173,10 +198,8 @@ def told(plan: Plan, answers: Answers) -> Iterator[str]:
     """The proposal in a few lines: the book, the sheets, the reasons."""
     guts = [sheet for sheet in plan.sheets if sheet.role == "guts"]
     first, trim = guts[0], plan.trim.text(plan.unit)
-    yield (
-        f"The book: {plan.faces} pages of {trim}, {plan.binding}, bound at the "
-        f"{plan.bound_at.value}."
-    )
+    bound = "read from the" if plan.panelled else "bound at the"
+    yield f"The book: {plan.faces} pages of {trim}, {plan.binding}, {bound} {plan.bound_at.value}."
     yield f"  Why: {answers.why_bound}."
     yield _paper(plan, len(guts), answers)
     yield f"  Why: {_why_sheet(plan)}."
@@ -184,7 +207,7 @@ def told(plan: Plan, answers: Answers) -> Iterator[str]:
     empty = [number for number, page in enumerate(order, start=1) if page is None]
     if empty:
         yield f"Empty pages: {page_ranges(empty)}, because {_why_empty(answers)}."
-    if not answers.seen.size.near(answers.trim.size, _NEAR):
+    if scaled(answers):
         yield f"Your pages are scaled to {float(answers.advice.scale):.0%}."
     if plan.one_sided("guts"):
         yield "Printing: on one side, at actual size."
@@ -213,4 +236,8 @@ def _why_sheet(plan: Plan) -> str:
 def _why_empty(answers: Answers) -> str:
     if answers.binding.folded:
         return "a folded sheet has four pages, or a multiple of four"
+    if answers.binding is Binding.ONE_SHEET:
+        return "one sheet folds to eight pages, or to sixteen"
+    if answers.binding.panelled:
+        return "every panel is a page"
     return "a leaf has two pages"

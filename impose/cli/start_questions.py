@@ -7,21 +7,24 @@ Options answer in advance and are held to the same answers.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any, Final
 
 from impose.cli.asking import Asker, Choice
 from impose.cli.start_pages import PagesSeen
+from impose.cli.start_panels import EDGE, PanelQuestions, implied, offered, sides
 from impose.errors import ImposeError
 from impose.model import everyday
 from impose.model import readers as read
 from impose.model.fields import ValueFault, call
 from impose.model.job import Binding, NamedSize
 from impose.model.machines import Printer
+from impose.model.panels import PanelWish
 from impose.model.paper import assumed_stock
 from impose.model.profilefolders import Kind
 from impose.model.profiles import Library
+from impose.schemes.panelproposal import Piece
 from impose.schemes.proposal import (
     NEAR,
     BindingAdvice,
@@ -59,15 +62,7 @@ BINDINGS: Final = (
     Choice("punched", "holes for a wire, coil or comb"),
     Choice("loose", "single leaves that stay loose"),
 )
-_SIDES: Final = (
-    Choice("left", "it opens like an English book"),
-    Choice("right", "it opens like a Hebrew, Arabic or Japanese book"),
-    Choice("head", "it is turned up, like a notepad or a wall calendar"),
-)
-_EDGE: Final = (
-    Choice("smaller", "make the page a little smaller and cut all round, so that they run off"),
-    Choice("white", "leave them with a white edge where the printer cannot print"),
-)
+_BOUND_AT: Final = "At which side is it bound?"
 _HOLDS: Final = (
     Choice("single", "one page of the book each"),
     Choice("spreads", "two pages of the book beside each other each"),
@@ -97,6 +92,8 @@ class Answers:
     trim: NamedSize
     advice: TrimAdvice
     copies: int
+    panel: PanelWish = field(default_factory=PanelWish)
+    fit: str | None = None  #: "scale", "centre" or none ("") as decided; None: by the sizes
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,15 +119,30 @@ class Interview:
         unit = self.given["units"] or _unit(seen)
         word, name, printer = self._printer()
         sheet = self._sheet(unit, printer)
-        binding, why = self._binding(seen, unit)
-        bound_at = self._choice("bound_at", "At which side is it bound?", _SIDES, "left")
-        advice = advise_trim(seen.size, sheet.size, binding)
-        trim, advice = self._trim(seen, sheet, binding, advice, printer)
+        binding, why = self._binding(seen, sheet, unit)
+        panels = PanelQuestions(self.asker, self._choice, self.given)
+        wish = panels.wish(binding, seen)
+        question = "From which side does it open?" if binding.panelled else _BOUND_AT
+        bound_at = self._choice("bound_at", question, sides(wish), "left")
+        fit = self.given["fit"]
+        if binding.panelled:
+            piece = Piece(
+                binding=binding, pages=seen.count, unit=unit, fold=wish.fold, panels=wish.panels,
+                head_bound=bound_at == "head",
+            )  # fmt: skip
+            advice = panels.advice(seen, sheet.size, piece, printer)
+            trim = self._named(advice, unit)
+            if self.given["trim"] is not None:
+                trim, advice = self._said(seen, advice)
+            fit = panels.fit(seen, trim, advice, piece)
+        else:
+            advice = advise_trim(seen.size, sheet.size, binding)
+            trim, advice = self._trim(seen, sheet, binding, advice, printer)
         copies = self._count()
         return Answers(
             seen=seen, unit=unit, spreads=spreads, printer_word=word, printer_name=name,
             printer=printer, sheet=sheet, binding=binding, why_bound=why, bound_at=bound_at,
-            trim=trim, advice=advice, copies=copies,
+            trim=trim, advice=advice, copies=copies, panel=wish, fit=fit,
         )  # fmt: skip
 
     def _choice(
@@ -197,7 +209,7 @@ class Interview:
             raise ImposeError(fault.message, hint=fault.hint) from fault
         return found if isinstance(found, NamedSize) else self.profiles.size(str(found))
 
-    def _binding(self, seen: PagesSeen, unit: str) -> tuple[Binding, str]:
+    def _binding(self, seen: PagesSeen, sheet: NamedSize, unit: str) -> tuple[Binding, str]:
         stock = assumed_stock(unit, self.profiles)
         advice = advise_binding(
             seen.count,
@@ -205,12 +217,12 @@ class Interview:
             self.profiles.binder("saddle-stapler"),
             self.profiles.binder("small-clamp-binder"),
         )
-        if self.given["binding"] is None and not self.asker.silent:
+        if not self.asker.silent and self.given["binding"] is None and not implied(self.given):
             self.asker.say()
             self.asker.say(f"Proposed: {advice.binding.value}, because {advice.why}.")
-        word = self._choice(
-            "binding", "How should it be bound?", BINDINGS, advice.binding.value, _any_binding
-        )
+        choices = (*BINDINGS, *offered(seen, sheet.size, unit))
+        default = implied(self.given) or advice.binding.value
+        word = self._choice("binding", "How should it be bound?", choices, default, _any_binding)
         return Binding(word), _why_bound(Binding(word), advice)
 
     def _trim(
@@ -225,18 +237,22 @@ class Interview:
         run to the edge and nothing is left to cut."""
         unit = sheet.unit
         if self.given["trim"] is not None:
-            trim = self._size(self.given["trim"])
-            scale = min(trim.size.width.ratio(seen.size.width),
-                        trim.size.height.ratio(seen.size.height))  # fmt: skip
-            return trim, TrimAdvice(trim=trim.size, scale=scale, panel=advice.panel)
+            return self._said(seen, advice)
         if seen.at_edge and not room_to_cut(advice, binding):
             question = (
                 f"On {len(seen.at_edge)} of the pages pictures or colours reach the edge, and "
                 "this paper leaves nothing to cut off there. What about them?"
             )
-            if self._choice("edge", question, _EDGE, "smaller") == "smaller":
+            if self._choice("edge", question, EDGE, "smaller") == "smaller":
                 advice = runs_to_edge(seen.size, advice, binding, printer, unit)
         return self._named(advice, unit), advice
+
+    def _said(self, seen: PagesSeen, advice: TrimAdvice) -> tuple[NamedSize, TrimAdvice]:
+        """The finished page as it was said, and how the pages are scaled to it."""
+        trim = self._size(self.given["trim"])
+        scale = min(trim.size.width.ratio(seen.size.width),
+                    trim.size.height.ratio(seen.size.height))  # fmt: skip
+        return trim, TrimAdvice(trim=trim.size, scale=scale, panel=advice.panel)
 
     def _named(self, advice: TrimAdvice, unit: str) -> NamedSize:
         """A size that has a name keeps it."""

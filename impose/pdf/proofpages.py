@@ -73,7 +73,7 @@ class Sketch:
         long = f"{short}   (sheet {face.sheet}, {face.side})"
         if self.drift:
             long += f"   cuts off by {self.drift.text(self.unit)}"
-        return long if _ADVANCE * len(long) <= shown.page.width else short
+        return long if _ADVANCE * len(long) <= shown.seen.width else short
 
     def _page(self, shown: Shown, name: bytes) -> list[bytes]:
         """What the knife leaves of the side, where it lies on the page."""
@@ -94,7 +94,9 @@ class Sketch:
         if not strip.empty and not face.name:
             out.append(b"q /%b gs 0 g %b f Q" % (SHADE, _re(strip)))
         out += (_fold(page, face.spine_at, at) for at in self.folds.get(face.role, ()))
-        return out
+        if shown.open is None:
+            return out
+        return [b"q %b W n" % _re(_let_through(shown, page)), *out, b"Q"]
 
     def _lacking(self, page: Box, place: Box) -> list[bytes]:
         """Hatching where the page has no paper."""
@@ -121,7 +123,7 @@ class Sketch:
 
     def _labelled(self, shown: Shown, lettering: Lettering) -> bytes:
         """Above the upper page of a head-bound spread, else below the page."""
-        page = shown.page
+        page = shown.seen
         off = _CLEAR * 2 + self.drift
         upper = shown.face.spine_at is Edge.BOTTOM
         y = page.y1 + off if upper else page.y0 - off - _LABEL
@@ -133,6 +135,17 @@ class Sketch:
             _n(y),
             string,
         )
+
+
+def _let_through(shown: Shown, page: Box) -> Box:
+    """The open part of a page, and beyond the page itself where nothing covers it."""
+    part = shown.seen
+    return Box(
+        part.x0 - (ROOM if part.x0 == page.x0 else ZERO),
+        part.y0 - (ROOM if part.y0 == page.y0 else ZERO),
+        part.x1 + (ROOM if part.x1 == page.x1 else ZERO),
+        part.y1 + (ROOM if part.y1 == page.y1 else ZERO),
+    )
 
 
 def _fold(page: Box, spine_at: Edge, at: Length) -> bytes:

@@ -22,6 +22,7 @@ from impose.geometry.sides import Edge
 from impose.plan.cutsteps import CutStep
 from impose.plan.insets import inset_views
 from impose.plan.plan import Plan
+from impose.reports.cutlist_rows import wasted_at_edge
 from impose.reports.drawing import Drawing
 from impose.reports.pile_drawing import Picture, draw_sheet
 from impose.schemes.halves import half_plan
@@ -78,7 +79,8 @@ def cut_pictures(plan: Plan) -> dict[int, Picture]:
     found: dict[int, Picture] = {}
     for things in {step.table.things for step in plan.cut_steps if step.table} - {"book"}:
         piles, moments = replay_sheets(plan.cut_steps, _size(plan, things), things)
-        found.update((m.step.number, _sheet_picture(m, _named(piles))) for m in moments)
+        hand = plan.cut_facts is not None and plan.cut_facts.hand
+        found.update((m.step.number, _sheet_picture(m, _named(piles), hand)) for m in moments)
     if plan.flat:
         return found
     outline = outline_of(plan)
@@ -95,8 +97,10 @@ def _named(piles: dict[str, Box]) -> Sequence[tuple[Box, str]]:
     ]
 
 
-def _sheet_picture(moment: Moment, piles: Sequence[tuple[Box, str]]) -> Picture:
+def _sheet_picture(moment: Moment, piles: Sequence[tuple[Box, str]], hand: bool) -> Picture:
+    """With a knife it is the waste that falls away, on whichever side of the cut it lies."""
     step = moment.step
+    waste = moment.stays if hand and wasted_at_edge(step) else None
     names = [(edge, edge.value) for edge in Edge]
     if step.table and step.table.things == DOUBLE:
         names = [(Edge.LEFT, "spine"), (Edge.RIGHT, "fore-edges")]
@@ -105,7 +109,8 @@ def _sheet_picture(moment: Moment, piles: Sequence[tuple[Box, str]]) -> Picture:
         trims=piles,
         names=names,
         stop_words=_stop_words(moment),
-        falls_words=_falls_words(step),
+        falls_words=_falls_words(step) if waste is None else "hatched: waste",
+        waste=waste,
     )
 
 

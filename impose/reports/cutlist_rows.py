@@ -79,6 +79,9 @@ def _row(plan: Plan, step: CutStep, known: set[str]) -> Row:
     if step.kind is not StepKind.CUT or table is None or present is None or setting is None:
         return row
     unit, hand = plan.unit, plan.cut_facts is not None and plan.cut_facts.hand
+    falls, stays = step.falls, step.stays
+    if hand and wasted_at_edge(step):
+        falls, stays = stays, falls
     return Row(
         number=row.number,
         phase=row.phase,
@@ -88,10 +91,17 @@ def _row(plan: Plan, step: CutStep, known: set[str]) -> Row:
         at_stop=("measured from " if hand else "at the back stop: ") + setting.reckoned_from,
         gauge=setting.reading,
         exact=both_units(setting.gauge, unit),
-        falls=_offcut(step, unit) or _falls(step.falls, unit),
-        stays=_stays(step.stays, unit),
+        falls=_offcut(step, falls, unit) or _falls(falls, unit),
+        stays=_stays(stays, unit),
         notes=row.notes,
     )
+
+
+def wasted_at_edge(step: CutStep) -> bool:
+    """Waste lies at the edge that is measured from, all of the good work beyond the knife: with
+    a knife and a rule that strip is what falls away."""
+    falls, stays = step.falls, step.stays
+    return bool(stays and stays.waste and falls and not falls.waste)
 
 
 def _phase(plan: Plan, step: CutStep) -> str:
@@ -139,9 +149,8 @@ def _turn(present: Present, laid_down: bool) -> str:
 _KEPT: Final = Length.mm(100)
 
 
-def _offcut(step: CutStep, unit: str) -> str:
+def _offcut(step: CutStep, part: Part | None, unit: str) -> str:
     """White paper of a parent sheet that is no waste; empty for what is."""
-    part = step.falls
     if part is None or not part.waste or step.when is not When.BEFORE_PRINTING:
         return ""
     if min(part.size.width, part.size.height) < _KEPT:

@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from typing import Final
 
 from impose.checks.measurable import CODE
-from impose.geometry.sides import BoundAt
 from impose.geometry.turning import Turnover
 from impose.marks.measure import KIND, LENGTH
 from impose.pdf.flippicture import LIKE
 from impose.plan.cutsteps import StepKind
 from impose.plan.parts import Sheet, Side, When
-from impose.reports.guide_parts import Book, Refill, Task, Turn, count, has_marks, positions
+from impose.reports.guide_backs import backs
+from impose.reports.guide_parts import Book, Refill, Task, Turn, count, has_marks
 from impose.reports.hand_cautions import PRINTER
 from impose.reports.ticket_rows import paper_size, size_words
 from impose.schemes.onesidewords import one_side_steps
@@ -128,7 +128,7 @@ def checking(book: Book) -> Task:
     """The first sheet: its size, and whether the backs fall on their fronts."""
     steps = [_measure(book)]
     if not book.plan.one_sided("guts"):
-        steps.extend(_backs(book))
+        steps.extend(backs(book))
     more = len(book.guts) > 1 or book.job.copies > 1
     steps.append(f"Only when this is right, {'print the rest' if more else 'go on'}.")
     return Task(title="Check the first sheet", steps=tuple(steps))
@@ -161,24 +161,3 @@ def _measure(book: Book) -> str:
 
 def _has_line(sheet: Sheet) -> bool:
     return any(mark.kind == KIND for group in sheet.front.marks for mark in group.marks)
-
-
-def _backs(book: Book) -> Iterator[str]:
-    """What lies behind what, and which way up."""
-    first = book.guts[0]
-    front, back = positions(first.front), positions(first.back)
-    if not front or not back:
-        return
-    recto = min((*front, *back))
-    behind = f"Behind page {recto} must lie page {recto + 1}"
-    head_bound = book.plan.bound_at is BoundAt.HEAD
-    way = "head to foot, as the book is bound at the head" if head_bound else "the same way up"
-    wrong = "the other edge" if not book.job.guts.one_side else "another way of putting it back"
-    yield f"Turn the sheet over. {behind}, {way}; if it does not, try {wrong}."
-    what = "the marks of the back fall on those of the front"
-    if not has_marks(first, "crop", "fold", "registration"):
-        what = "the pages of the back lie on those of the front"
-    yield (
-        f"Hold the sheet to the light: {what}, within 1 mm (1/32 in). If they are farther off, "
-        "impose register finds out by how much, and corrects it."
-    )

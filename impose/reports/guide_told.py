@@ -16,6 +16,7 @@ from impose.bench.holesteps import GATHERED
 from impose.model.holes import HoleShape, Makes
 from impose.plan.cutsteps import CutStep, StepKind
 from impose.plan.holes import HolePlan
+from impose.plan.parts import END
 from impose.reports.cautions import Caution, for_cutting, for_holes
 from impose.reports.guide_folding import by_hand, cut_words, where_drawn
 from impose.reports.guide_parts import Book, Task
@@ -54,8 +55,8 @@ def _task(book: Book, heading: str, steps: Sequence[CutStep]) -> Task:
     words = [_words(step, book) for step in steps]
     words.append(where_drawn(steps))
     title = _holes_title(book.plan.holes) if heading == _HOLES else heading
-    if heading == _FOLD and any(step.kind is StepKind.SLIT for step in steps):
-        title = "Fold and slit, in this order"
+    if heading == _FOLD:
+        title = _folding(steps)
     return Task(title=title, steps=tuple(words), cautions=_cautions(book, heading, steps))
 
 
@@ -76,6 +77,21 @@ def _lower(words: str) -> str:
 
 def _capital(words: str) -> str:
     return f"{words[0].upper()}{words[1:]}"
+
+
+def _folding(steps: Sequence[CutStep]) -> str:
+    """What is done beside folding, in the order in which it is begun."""
+    doing = list(dict.fromkeys(_deed(step) for step in steps))
+    if len(doing) == 1:
+        return _FOLD
+    return f"{', '.join(doing[:-1])} and {doing[-1]}, in this order".capitalize()
+
+
+def _deed(step: CutStep) -> str:
+    """A strip is cut off, only the middle of a sheet is slit."""
+    if step.kind is StepKind.SLIT:
+        return "cut off" if END in step.shows else "slit"
+    return "join" if step.kind is StepKind.JOIN else "fold"
 
 
 def _words(step: CutStep, book: Book) -> str:

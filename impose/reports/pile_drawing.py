@@ -44,6 +44,7 @@ class Picture:
 
     `mirrored`: the pile's frame is seen as in a mirror (a book with its back
     up, or bound at the right).  `names` are words at the edges of the frame.
+    `waste`: hatched instead of what lies in front of the knife.
     """
 
     moment: Moment
@@ -52,6 +53,7 @@ class Picture:
     names: Sequence[tuple[Edge, str]] = ()
     stop_words: str = ""
     falls_words: str = ""
+    waste: Box | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +143,8 @@ def draw_cut(page: Drawing, room: Box, picture: Picture) -> None:
     whole = frame.box(lying.spans(moment.before))
     falls = frame.box(lying.spans(moment.falls))
     page.box(whole, _OUTLINE)
-    page.hatch(falls, Length.mm(2), _HATCH)
+    hatched = falls if picture.waste is None else frame.box(lying.spans(picture.waste))
+    page.hatch(hatched, Length.mm(2), _HATCH)
     page.box(falls, Pen(weight=Length.points("0.8")))
     for trim, name in picture.trims:
         inside = trim.meet(moment.before)

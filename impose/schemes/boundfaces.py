@@ -37,9 +37,14 @@ class Face:
 @dataclass(frozen=True, slots=True)
 class View:
     """Faces that lie side by side when a folded piece is looked at, each with its place; the
-    lower left of the view is 0, 0."""
+    lower left of the view is 0, 0.
+
+    `open`, where it is given, is for each face the part of its place that no other paper
+    covers.
+    """
 
     faces: tuple[tuple[Face, Box], ...]
+    open: tuple[Box, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,10 +24,19 @@ _AFTER: Final = (Edge.LEFT, Edge.BOTTOM)
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """A face and the page it is on: `page` is the whole page, in the frame of the opening."""
+    """A face and the page it is on: `page` is the whole page, in the frame of the opening.
+
+    `open` is the part of it that no other paper covers; None: all of it.
+    """
 
     face: Face
     page: Box
+    open: Box | None = None
+
+    @property
+    def seen(self) -> Box:
+        """The part of the page that a reader sees."""
+        return self.open or self.page
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +48,8 @@ class Opening:
 
     @property
     def outline(self) -> Box:
-        """The smallest box round the pages shown."""
-        first, *others = (shown.page for shown in self.shown)
+        """The smallest box round the pages shown, as far as they are seen."""
+        first, *others = (shown.seen for shown in self.shown)
         for page in others:
             first = first.join(page)
         return first
@@ -57,14 +66,18 @@ class Desk:
 
     def lay(self, views: Sequence[View]) -> tuple[Opening, ...]:
         """Faces of a folded piece as its reader meets them, each at its own size."""
-        return tuple(self._laid(view.faces) for view in views)
+        return tuple(self._laid(view.faces, view.open) for view in views)
 
     def lay_alone(self, faces: Sequence[Face]) -> tuple[Opening, ...]:
         """One face at a time, each at its own size."""
         return tuple(self._laid([(face, Box.at(ZERO, ZERO, face.place.size))]) for face in faces)
 
-    def _laid(self, faces: Sequence[tuple[Face, Box]]) -> Opening:
-        shown = tuple(Shown(face, box.moved(self.room, self.room)) for face, box in faces)
+    def _laid(self, faces: Sequence[tuple[Face, Box]], parts: Sequence[Box] = ()) -> Opening:
+        room = self.room
+        shown = tuple(
+            Shown(face, box.moved(room, room), part.moved(room, room) if part != box else None)
+            for (face, box), part in zip(faces, parts or [box for _, box in faces], strict=True)
+        )
         around = Opening(Size(ZERO, ZERO), shown).outline
         return Opening(Size(around.x1 + self.room, around.y1 + self.room), shown)
 

@@ -248,7 +248,10 @@ class _Reader:
         return BoundBook(
             tuple(made[one] for one in pages),
             (),
-            tuple(self._row([made[one] for one in view if one in pages]) for view in views),
+            tuple(
+                self._seen([(made[one], one.open) for one in view if one in pages])
+                for view in views
+            ),
         )
 
     # -- faces -------------------------------------------------------------------------
@@ -315,22 +318,41 @@ class _Reader:
 
     def _row(self, faces: Sequence[Face]) -> View:
         """Side by side as they are seen, turned as the piece is read."""
-        beside = self._reading == 0
-        return self._view(faces if beside else tuple(reversed(faces)), beside)
+        return self._seen([(face, None) for face in faces])
 
     def _column(self, faces: Sequence[Face]) -> View:
         """The first above the second, turned as the piece is read."""
         upright = self._reading == 0
-        return self._view(tuple(reversed(faces)) if upright else faces, not upright)
+        parts: list[_Part] = [(face, None) for face in faces]
+        return _view(parts[::-1] if upright else parts, not upright)
 
-    def _view(self, faces: Sequence[Face], beside: bool) -> View:
-        at, placed = ZERO, []
-        for face in faces:
-            size = face.place.size
-            corner = (at, ZERO) if beside else (ZERO, at)
-            placed.append((face, Box.at(*corner, size)))
-            at = at + (size.width if beside else size.height)
-        return View(tuple(placed))
+    def _seen(self, parts: Sequence[_Part]) -> View:
+        """Side by side, each as far as it is open from its left end; the piece turned as it is
+        read, so that the left one may come above the others."""
+        if self._reading == 0:
+            return _view(parts, True)
+        turned: list[_Part] = []
+        for face, part in reversed(parts):
+            high = face.place.height
+            turned.append((face, part and (high - part[1], high - part[0])))
+        return _view(turned, False)
+
+
+#: A face, and from where to where it is open; None: all of it.
+_Part = tuple[Face, tuple[Length, Length] | None]
+
+
+def _view(parts: Sequence[_Part], beside: bool) -> View:
+    """One after the other, only as far as each is open."""
+    at, placed, seen = ZERO, [], []
+    for face, part in parts:
+        size = face.place.size
+        low, high = part or (ZERO, size.width if beside else size.height)
+        start, end = at - low, at + high - low
+        placed.append((face, Box.at(start, ZERO, size) if beside else Box.at(ZERO, start, size)))
+        seen.append(Box(at, ZERO, end, size.height) if beside else Box(ZERO, at, size.width, end))
+        at = end
+    return View(tuple(placed), tuple(seen) if any(part for _, part in parts) else ())
 
 
 _MIRROR = {Edge.LEFT: Edge.RIGHT, Edge.RIGHT: Edge.LEFT}

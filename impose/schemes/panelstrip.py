@@ -17,7 +17,7 @@ is folded to and fro reads along one side, then along the other.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from impose.geometry.sides import Edge
@@ -44,10 +44,15 @@ class Layer:
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """A face that a reader sees: of which panel, its front or not, and how far uncovered."""
+    """A face that a reader sees: of which panel, its front or not.
+
+    `open` is what of it is uncovered, from and to, seen from the panel's left end as it is
+    seen; None: all of it.  The same face is equal however far it is uncovered.
+    """
 
     panel: int
     front: bool
+    open: tuple[Length, Length] | None = field(default=None, compare=False)
 
     @property
     def key(self) -> tuple[int, bool]:
@@ -132,18 +137,32 @@ def seen(pile: Pile, from_below: bool) -> tuple[Shown, ...]:
     found: list[tuple[Length, Shown]] = []
     above: list[Layer] = []
     for layer in order:
-        if _open_width(layer, above) > (layer.x1 - layer.x0).half:
-            found.append((layer.x0, Shown(layer.panel, layer.flipped == from_below)))
+        parts = open_parts(layer, above)
+        if sum((high - low for low, high in parts), ZERO) > (layer.x1 - layer.x0).half:
+            shown = Shown(layer.panel, layer.flipped == from_below, _open(layer, parts, from_below))
+            found.append((layer.x0, shown))
         above.append(layer)
     found.sort(key=lambda one: one[0].grains, reverse=from_below)
     return tuple(shown for _, shown in found)
 
 
-def _open_width(layer: Layer, above: Sequence[Layer]) -> Length:
-    open_parts = [(layer.x0, layer.x1)]
+def _open(
+    layer: Layer, parts: Sequence[tuple[Length, Length]], from_below: bool
+) -> tuple[Length, Length] | None:
+    """From where to where a panel is open, from its left end as it is seen; None: all of it."""
+    low, high = parts[0][0] - layer.x0, parts[-1][1] - layer.x0
+    wide = layer.x1 - layer.x0
+    if low == ZERO and high == wide:
+        return None
+    return (wide - high, wide - low) if from_below else (low, high)
+
+
+def open_parts(layer: Layer, above: Sequence[Layer]) -> list[tuple[Length, Length]]:
+    """What of a layer nothing above it covers, from left to right in the pile."""
+    parts = [(layer.x0, layer.x1)]
     for cover in above:
         left: list[tuple[Length, Length]] = []
-        for low, high in open_parts:
+        for low, high in parts:
             if cover.x1 <= low or high <= cover.x0:
                 left.append((low, high))
                 continue
@@ -151,8 +170,8 @@ def _open_width(layer: Layer, above: Sequence[Layer]) -> Length:
                 left.append((low, cover.x0))
             if cover.x1 < high:
                 left.append((cover.x1, high))
-        open_parts = left
-    return sum((high - low for low, high in open_parts), ZERO)
+        parts = left
+    return parts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

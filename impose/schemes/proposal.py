@@ -7,6 +7,7 @@ it is common practice (2 mm of picture beyond the last cut).
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
@@ -93,14 +94,24 @@ def advise_trim(page: Size, sheet: Size, binding: Binding) -> TrimAdvice:
 
     A folded book needs two pages beside each other on one side of the sheet.
     """
-    panels = panels_of(sheet, binding)
+    return into(page, panels_of(sheet, binding))
+
+
+def into(page: Size, panels: Sequence[Size]) -> TrimAdvice:
+    """The page as it is where a panel takes it, else scaled to the one that lets it be largest."""
     for panel in panels:
         if page.width <= panel.width + NEAR and page.height <= panel.height + NEAR:
             return TrimAdvice(trim=page, scale=Fraction(1), panel=panel)
     panel = max(panels, key=lambda one: _scale(page, one))
-    scale = _scale(page, panel)
     if abs(_shape(page) / _shape(panel) - 1) <= _ALIKE:
-        return TrimAdvice(trim=panel, scale=scale, panel=panel)
+        return TrimAdvice(trim=panel, scale=_scale(page, panel), panel=panel)
+    return in_shape(page, panels)
+
+
+def in_shape(page: Size, panels: Sequence[Size]) -> TrimAdvice:
+    """Scaled, in its own shape, to the panel that lets it be largest; never made larger."""
+    panel = max(panels, key=lambda one: _scale(page, one))
+    scale = min(Fraction(1), _scale(page, panel))
     return TrimAdvice(trim=_scaled(page, scale), scale=scale, panel=panel)
 
 
@@ -122,7 +133,7 @@ def runs_to_edge(
     panel = advice.panel
     folded = binding.folded
     lying = Size(panel.width * 2, panel.height) if folded else panel
-    across, up = _white(lying, printer)
+    across, up = white_edges(lying, printer)
     off = Size(across + BLEED, up + BLEED)
     room = Size(
         panel.width - off.width * (1 if folded else 2),
@@ -149,7 +160,7 @@ def room_to_cut(advice: TrimAdvice, binding: Binding) -> bool:
     return across >= need * both and up >= need * 2
 
 
-def _white(sheet: Size, printer: Printer | None) -> tuple[Length, Length]:
+def white_edges(sheet: Size, printer: Printer | None) -> tuple[Length, Length]:
     """What cannot be printed at the sides and at head and foot, the wider of two edges."""
     if printer is None:
         return _UNKNOWN_MARGIN, _UNKNOWN_MARGIN
@@ -158,12 +169,13 @@ def _white(sheet: Size, printer: Printer | None) -> tuple[Length, Length]:
 
 
 def _scaled(page: Size, scale: Fraction) -> Size:
-    """To a thousandth of a millimetre, rounded down, so that it still fits."""
-    step = Length.mm(Fraction(1, 1000))
-    return Size(
-        step * (page.width * scale // step),
-        step * (page.height * scale // step),
-    )
+    return rounded_down(Size(page.width * scale, page.height * scale))
+
+
+def rounded_down(size: Size, unit: str = "mm") -> Size:
+    """To a thousandth of a millimetre, or a ten-thousandth of an inch, so that it still fits."""
+    _, step = _STEPS[unit]
+    return Size(step * (size.width // step), step * (size.height // step))
 
 
 def _scale(page: Size, panel: Size) -> Fraction:
