@@ -148,7 +148,8 @@ def _trim(job: Job, wish: FlatWish, pages: Sequence[BookPage], said: list[Findin
 
 
 def _bleed(job: Job, wish: FlatWish, fits: Sequence[PageFit], made: bool) -> Length:
-    """As asked for, else what is supplied up to the usual."""
+    """As asked for, else what is supplied up to the usual; what a page is larger than the trim by
+    the job's tolerance is none."""
     asked = wish.bleed if wish.bleed is not None else job.guts.bleed
     if asked is not None:
         return asked
@@ -156,7 +157,7 @@ def _bleed(job: Job, wish: FlatWish, fits: Sequence[PageFit], made: bool) -> Len
         return USUAL_BLEED
     supplied = [fit.supplied for fit in fits]
     most = max((max(s.left, s.right, s.bottom, s.top) for s in supplied), default=ZERO)
-    return min(most, USUAL_BLEED)
+    return min(most, USUAL_BLEED) if most * 2 > job.tolerance else ZERO
 
 
 def _short_of(
