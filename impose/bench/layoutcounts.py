@@ -1,6 +1,6 @@
 """What a layout costs at the cutter, counted without writing its steps out.
 
-The orders are those of the cut program itself (`grid.best_count`, the last cuts' own
+The orders are those of the cut program itself (`grid.least_handling`, the last cuts' own
 steps); what many layouts share is counted once.  The tests hold the counts to the cut
 program of whole plans.
 """
@@ -10,11 +10,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 
+from impose.bench.axis import Known
 from impose.bench.frenchsteps import french_steps
-from impose.bench.grid import Grid, GridCount, best_count
+from impose.bench.grid import Chops, Grid, least_handling
+from impose.bench.halving import halving
 from impose.bench.handcutter import cutter_of
+from impose.bench.layoutsample import Sample
 from impose.bench.limits import Limits
 from impose.bench.mixedgrid import mixed_count, mixed_cuts
+from impose.bench.ordercount import GridCount
 from impose.bench.outline import Outline, outline_of
 from impose.bench.paper import book_pile, folded_pile
 from impose.bench.parent import parent_cut, parent_findings, parent_program
@@ -24,6 +28,7 @@ from impose.bench.sheetgrid import sheet_cuts
 from impose.bench.words import Notes
 from impose.findings import Finding, Severity
 from impose.geometry.box import Size
+from impose.geometry.turning import Turnover
 from impose.model.job import Job
 from impose.plan.cutsteps import CutCount, CutStep, ParentFacts, StepKind
 from impose.plan.parts import When
@@ -36,15 +41,18 @@ Knives = tuple[tuple[Length, Length], ...]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Handling:
-    """Counts for one lift: of parents (in `parent`), sheets, French-folded leaves, the book.
+    """Counts for one lift: of parents (in `parent`), of sheets that are `halved`, sheets,
+    French-folded leaves, two copies bound as one that are `parted`, the book.
 
     `refused` says in one line what the cutter cannot do, empty when it can do all.
     `notes` say what is not as usual.
     """
 
     parent: ParentFacts | None
+    halved: CutCount
     before: CutCount
     folded: CutCount
+    parted: CutCount
     after: CutCount
     notes: tuple[str, ...]
     refused: str
@@ -69,32 +77,39 @@ class HandlingCounter:
         self._cutter = cutter_of(job)
         self._assumed = job.bench.cutter is None
         self._unit = job.unit
-        self._grids: dict[Grid, GridCount] = {}
+        self._known = Known()
+        self._grids: dict[Grid, tuple[GridCount, Chops]] = {}
+        self._halves: dict[tuple[Size, Turnover], _Part] = {}
         self._last: dict[_LastKey, _Part] = {}
         self._parents: dict[Size, tuple[_Part, ParentFacts | None, tuple[Finding, ...]]] = {}
 
-    def of(self, plan: Plan, job: Job, printed: int) -> Handling:
-        """Of a sample; `printed` sheets are cut from parents.
+    def of(self, sample: Sample) -> Handling:
+        """Of a layout; its printed sheets are cut from parents.
 
         Raises JobError when no sheet comes out of the parent.
         """
+        plan, job, bench, made = sample.plan, sample.job, sample.bench, sample.made
         parent_part, parent, said = self._of_parents(plan, job)
         way = parent_cut(plan, job)
         if parent is not None and way is not None:
-            parent = replace(parent, count=-(-printed // way.out))
-        before, folded = self._before(plan, job), self._folded(plan, job)
-        last = self._after(plan, job)
-        parts = (parent_part, before, folded, last)
+            parent = replace(parent, count=-(-sample.printed // way.out))
+        halved, folded = self._halved(plan, job), self._folded(bench, job)
+        before, last = self._before(bench, made), self._after(bench, made)
+        # The stroke that parts two copies; its turns and settings are among the last cuts'.
+        parted = CutCount(strokes=1) if plan.two_up else CutCount()
+        parts = (parent_part, halved, before, folded, last)
         return Handling(
             parent=parent,
+            halved=halved.count,
             before=before.count,
             folded=folded.count,
-            after=last.count,
+            parted=parted,
+            after=replace(last.count, strokes=last.count.strokes - parted.strokes),
             notes=(
                 *(note.message for note in said),
                 *self._narrow(narrow for part in parts for narrow in part.narrow),
             ),
-            refused=next(self._refused(plan, job, parts), ""),
+            refused=next(self._refused(bench, made, parts), ""),
         )
 
     # -- the piles ---------------------------------------------------------------------
@@ -111,19 +126,36 @@ class HandlingCounter:
             self._parents[size] = (_part(steps, count), facts, said)
         return self._parents[size]
 
+    def _halved(self, plan: Plan, job: Job) -> _Part:
+        """The cut between the halves of sheets that one forme prints."""
+        if not plan.halved:
+            return _Part()
+        sheet = plan.sheets[0]
+        key = (sheet.size, sheet.turned)
+        if key not in self._halves:
+            halves = halving(plan, job, Notes(self._cutter, plan.unit))
+            assert halves is not None
+            self._halves[key] = _part(halves.steps, halves.count)
+        return self._halves[key]
+
     def _before(self, plan: Plan, job: Job) -> _Part:
         mixed = mixed_cuts(plan, job)
         if mixed is not None:
-            whole, counts = mixed_count(mixed, self._cutter)
+            whole, counts = mixed_count(mixed, self._grid)
             knives = tuple(knife for one in counts for knife in one.knives)
             return _Part(whole, knives, tuple(strip for one in counts for strip in one.narrow))
         cuts = sheet_cuts(plan, job)
         if cuts is None:
             return _Part()
-        counted = self._grids.get(cuts.grid)
-        if counted is None:
-            counted = self._grids[cuts.grid] = best_count(cuts.grid, self._cutter)
+        counted, _ = self._grid(cuts.grid)
         return _Part(counted.count, counted.knives, counted.narrow)
+
+    def _grid(self, grid: Grid) -> tuple[GridCount, Chops]:
+        """What the cuts of a grid cost, and the cuts."""
+        if grid not in self._grids:
+            counted, chops, _ = least_handling(grid, self._cutter, self._known)
+            self._grids[grid] = (counted, chops)
+        return self._grids[grid]
 
     def _folded(self, plan: Plan, job: Job) -> _Part:
         if not plan.french:
@@ -132,11 +164,14 @@ class HandlingCounter:
         return _part(steps, count_steps(steps))
 
     def _after(self, plan: Plan, job: Job) -> _Part:
+        if all(cut.when is not When.AFTER_BINDING for cut in plan.cuts):
+            return _Part()
         outline = outline_of(plan)
         flaps = plan.cover is not None and plan.cover.cut_first
         ids = tuple(sorted(cut.id for cut in plan.cuts))
         # Where the paper ends decides only about gauges, which no assumed cutter refuses.
-        key = (None if self._assumed else outline, ids, flaps)
+        # Nor does it decide more than which end of two copies is trusted.
+        key = (None if self._assumed and not plan.two_up else outline, ids, flaps)
         if key not in self._last:
             steps = book_program(plan, job, Notes(self._cutter, plan.unit), outline)
             self._last[key] = _part(steps, count_steps(steps))

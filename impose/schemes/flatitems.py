@@ -158,7 +158,7 @@ def _bleed(job: Job, wish: FlatWish, fits: Sequence[PageFit], made: bool) -> Len
         return USUAL_BLEED
     supplied = [fit.supplied for fit in fits]
     most = max((max(s.left, s.right, s.bottom, s.top) for s in supplied), default=ZERO)
-    return min(most, USUAL_BLEED) if most > job.tolerance else ZERO
+    return min(most, USUAL_BLEED) if most * 2 > job.tolerance else ZERO
 
 
 def _short_of(

@@ -31,7 +31,13 @@ from impose.schemes.onesheet import booklet_trim, plan_one_sheet
 from impose.schemes.onsheet import on_sheet_notes
 from impose.schemes.pagesizes import taken_from
 from impose.schemes.panelcounts import refuse_too_many
-from impose.schemes.pressroom import press_facts, press_findings, printed_draft, refuse_with_insets
+from impose.schemes.pressroom import (
+    copies_on,
+    press_facts,
+    press_findings,
+    printed_draft,
+    refuse_with_insets,
+)
 from impose.schemes.rooms import check_sheet_limits
 
 
@@ -71,12 +77,18 @@ def comparable(
     for it wherever the job would make it.  Raises JobError for pages that are not of trim
     size.
     """
-    guts = job.guts
-    if guts.bleed is None and guts.make_bleed is not MakeBleed.AS_SUPPLIED:
-        job = replace(job, guts=replace(guts, bleed=USUAL_BLEED))
+    job = with_room_for_bleed(job)
     wishes = tuple(wishes) or (AS_THE_REST,) * len(faces)
     book = Book(tuple(pages), tuple(faces), wishes)
     return _Planner(job, book, part_book(job, book), (), NOTHING).asked({})[0]
+
+
+def with_room_for_bleed(job: Job) -> Job:
+    """Bleed that may be made is asked for, so that room is kept for it."""
+    guts = job.guts
+    if guts.bleed is None and guts.make_bleed is not MakeBleed.AS_SUPPLIED:
+        return replace(job, guts=replace(guts, bleed=USUAL_BLEED))
+    return job
 
 
 def plan_flat_work(
@@ -152,6 +164,7 @@ class _Planner:
         if parted.runs:
             refuse_with_insets(job)
         draft = printed_draft(asked, lambda one: draft_of(one, pages))
+        copies = copies_on(draft.sheets, draft.faces)
         plan = _plan_of(asked, draft, self.files)
         runs = _placed_runs(asked, draft, parted.runs)
         plan = add_insets(plan, asked, runs, sizes)
@@ -166,7 +179,7 @@ class _Planner:
                 *(() if self.to_make else _bleed(asked, pages)),
                 *_unprinted(asked, draft),
                 *on_sheet_notes(asked, draft),
-                *press_findings(job, draft),
+                *press_findings(job, draft, copies),
             ),
         )
 
