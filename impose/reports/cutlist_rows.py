@@ -5,9 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from impose.bench.coverapart import parts_covers
+from impose.bench.sheetsteps import COVER_SHEETS
 from impose.model.job import Binding
 from impose.model.papernames import paper_words
 from impose.model.stock import GRAMS_PER_POUND
+from impose.plan.coverfacts import CoverFacts
+from impose.plan.coverpieces import CoverPieces
 from impose.plan.cutsteps import (
     CutCount,
     CutFacts,
@@ -106,6 +110,8 @@ def wasted_at_edge(step: CutStep) -> bool:
 
 def _phase(plan: Plan, step: CutStep) -> str:
     """Loose leaves are not bound: their cuts are not before anything."""
+    if parts_covers(step):
+        return plan.cover.before_next if plan.cover else step.when.value
     loose = step.when is When.BEFORE_BINDING and Binding(plan.binding).unbound
     return "apart" if loose else step.when.value
 
@@ -123,7 +129,10 @@ def _on_table(step: CutStep, table: OnTable, unit: str) -> str:
             return f"the gathered leaves, the {first} one up"
         return f"{count}, {high}; {step.present.face_up} cover up"
     if table.piles == ("cover",):
-        return "the cover, outside up"
+        many = f"the {table.count} covers, {high}" if table.count > 1 else "the cover"
+        return f"{many}, outside up"
+    if table.things == COVER_SHEETS:
+        return _covers_on_table(table, count, high)
     if table.piles[0] == table.things and table.things.startswith("copies"):
         return f"the {count}, {high}; front up"
     if table.piles in (("parent sheets",), ("folded leaves",)):
@@ -135,6 +144,14 @@ def _on_table(step: CutStep, table: OnTable, unit: str) -> str:
     each = "each in turn: " if len(table.piles) > 1 else ""
     front = "" if step.when is When.BEFORE_PRINTING else "; front up"
     return f"{' and '.join(table.piles)}, {each}{count}, {high}{front}"
+
+
+def _covers_on_table(table: OnTable, count: str, high: str) -> str:
+    """Sheets with several covers, or some of the covers that are apart."""
+    if table.piles == (COVER_SHEETS,):
+        return f"the {count}, {high}; outside up"
+    each = "each in turn: " if len(table.piles) > 1 else ""
+    return f"{' and '.join(table.piles)}, {each}{table.count} sheets, {high}; outside up"
 
 
 def _turn(present: Present, laid_down: bool) -> str:
@@ -175,6 +192,7 @@ def _stays(part: Part | None, unit: str) -> str:
         "book": "the book",
         "sheets": "the sheets",
         "cover": "the cover",
+        COVER_SHEETS: "the cover sheets",
         "parent sheets": "the parent sheets",
         "whole sheets": "the whole sheets",
         "folded leaves": "the folded leaves",
@@ -206,6 +224,8 @@ def facts_lines(plan: Plan, facts: CutFacts) -> tuple[str, ...]:
         f"{_short(facts.pile, unit)} high"
         f"{weight}; {float(facts.waste):.1f} % of the paper is cut off.",
     ]
+    if plan.cover is not None and plan.cover.pieces is not None:
+        lines.append(_covers_line(plan.cover, plan.cover.pieces, unit))
     if printed := lay_line(plan):
         lines.append(printed)
     if facts.overs:
@@ -228,6 +248,16 @@ def facts_lines(plan: Plan, facts: CutFacts) -> tuple[str, ...]:
     if after.strokes:
         lines.append(f"The book: {_handling(after, facts.hand)}.")
     return (*lines, *facts.notes)
+
+
+def _covers_line(cover: CoverFacts, pieces: CoverPieces, unit: str) -> str:
+    """How many sheets of covers there are, and what comes first."""
+    many = f"{pieces.sheets} sheet{'' if pieces.sheets == 1 else 's'} of covers"
+    overs = f" (and {pieces.overs} printed for spoilage)" if pieces.overs else ""
+    return (
+        f"{many}{overs}, {pieces.text} on {pieces.sheet.text(unit)}: cut apart first, each "
+        f"{cover.paper.text(unit)}, then {cover.next}, bound, trimmed."
+    )
 
 
 def _parent_lines(parent: ParentFacts, unit: str, hand: bool) -> tuple[str, ...]:
