@@ -27,6 +27,7 @@ from impose.model.holes import HoleShape
 from impose.model.job import Job, NamedSize
 from impose.plan.plan import Plan
 from impose.plan.wire import from_text
+from impose.reports.guide import guide
 from impose.reports.guide_pdf import guide_pdf
 from impose.reports.ticket_facts import ticket_facts
 from impose.reports.ticket_pdf import ticket_pdf
@@ -362,3 +363,16 @@ def test_holes_that_do_not_go_on_the_page_end_with_2(
     assert make(card, "--binding", "saddle", "--holes", "pamphlet-3", *options) == 2
     told = capsys.readouterr().err
     assert "40 mm long" in told and "50 mm" in told and "Traceback" not in told
+
+
+@pytest.mark.parametrize(("sheet", "trims"), [("a4", False), ("sra3", True)])
+def test_french_folds_with_holes_are_told_once_and_all(sheet: str, trims: bool) -> None:
+    """Folding, cutting the spine side, head and foot before the holes, the holes: each once."""
+    plan, job = planned(24, binding="stab", sheet=sheet, holes="stab-4", french_fold=True)
+    tasks = guide(plan, job).tasks
+    told = [words for task in tasks for words in task.steps]
+    for once in ("Fold every leaf", "Cut the spine side of the folded leaves", "Pierce 4 holes"):
+        assert len([words for words in told if words.startswith(once)]) == 1, once
+    assert any(words.startswith("Trim the foot") for words in told) is trims
+    titles = [task.title for task in tasks]
+    assert titles.index("Fold every leaf") < titles.index("Make the holes and sew")

@@ -13,6 +13,7 @@ from impose.reports.guide_folding import cut_task, trimming
 from impose.reports.guide_glued import glue
 from impose.reports.guide_holes import punched, stab
 from impose.reports.guide_parts import Book, Task
+from impose.reports.guide_told import told
 from impose.reports.hand_cautions import FOLDING
 
 #: Told here already, and not once more by the binding.
@@ -21,6 +22,9 @@ _DONE: Final = frozenset({"Cut the sheets apart", "Lay in order"})
 
 def french(book: Book) -> Iterator[Task]:
     """Leaves folded at the fore-edge, then bound as the job says."""
+    if book.plan.holes is not None:
+        yield from told(book)
+        return
     yield from _before_french_fold(book)
     yield Task(
         title="Fold every leaf",

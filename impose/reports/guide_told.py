@@ -22,6 +22,7 @@ from impose.reports.guide_folding import by_hand, cut_words, where_drawn
 from impose.reports.guide_parts import Book, Task
 from impose.reports.hand_cautions import COLD_GLUE, FOLDING
 
+_FRENCH: Final = "Fold every leaf"
 _FOLD, _HOLES, _ORDER, _CUT = "Fold", "Make the holes and sew", "Lay in order", "Cut"
 _HEADING: Final = {
     StepKind.FOLD: _FOLD,
@@ -36,8 +37,15 @@ _HEADING: Final = {
 
 def told(book: Book) -> Iterator[Task]:
     """Every step of the list, in its order."""
-    for heading, run in groupby(book.steps, key=lambda step: _HEADING.get(step.kind, _CUT)):
+    for heading, run in groupby(book.steps, key=_heading):
         yield _task(book, heading, list(run))
+
+
+def _heading(step: CutStep) -> str:
+    """Folding French-folded leaves is part of jogging them in the list."""
+    if step.kind is StepKind.JOG and step.title.startswith(_FRENCH):
+        return _FRENCH
+    return _HEADING.get(step.kind, _CUT)
 
 
 def holes_of(book: Book) -> Task:
@@ -114,4 +122,4 @@ def _cautions(book: Book, heading: str, steps: Sequence[CutStep]) -> tuple[Cauti
     slit = any(step.kind is StepKind.SLIT for step in steps)
     cut = any(step.kind is StepKind.CUT for step in steps)
     knife = for_cutting(by_hand(book) or slit)[:3] if cut or slit else ()
-    return (*((FOLDING,) if heading == _FOLD else ()), *knife)
+    return (*((FOLDING,) if heading in (_FOLD, _FRENCH) else ()), *knife)
