@@ -12,8 +12,21 @@ import pikepdf
 import pytest
 from hostilefiles import bomb, bomb_in_a_form
 from iccsamples import profile
-from pdf_samples import Sample, annotation, appearance, layer, output_intents, spot_colour
+from pdf_samples import Sample, layer, spot_colour
 from pikepdf import Array, Dictionary, Name, Stream, String
+from readysamples import (
+    Change,
+    broken,
+    content,
+    form,
+    icc_space,
+    image,
+    note,
+    root,
+    sheet,
+    state,
+    tiles,
+)
 
 from impose.checks.ready import check_ready, not_a_claim
 from impose.cli.main import run
@@ -21,39 +34,7 @@ from impose.errors import InputError
 from impose.model.conditions import Part
 from impose.pdf.sheetreading import read_sheets
 
-Change = Callable[[Sample, pikepdf.Object], object]
-
-
-def sheet(path: Path, change: Change | None = None, **save: object) -> Path:
-    """A page that breaks no rule of any part, and then is changed."""
-    sample = Sample()
-    sample.pdf.Root.OutputIntents = output_intents(sample.pdf, "Quay", profile())
-    sample.resources.Font = Dictionary()
-    page = sample.page(b"0 0.5 0.5 0 k 10 10 50 50 re f")
-    page.BleedBox = Array([5, 5, 195, 295])
-    page.TrimBox = Array([10, 10, 190, 290])
-    if change is not None:
-        change(sample, page)
-    save.setdefault("force_version", "1.4")
-    if "encryption" not in save:
-        save.setdefault("stream_decode_level", pikepdf.StreamDecodeLevel.none)
-        save.setdefault("compress_streams", False)
-    save.setdefault("object_stream_mode", pikepdf.ObjectStreamMode.disable)
-    return sample.save(path, **save)
-
-
-def broken(path: Path, part: Part) -> list[str]:
-    return [f.code.removeprefix("ready-") for f in check_ready(read_sheets(path), part, "mm")]
-
-
 # -- changes ---------------------------------------------------------------------------
-
-
-def content(data: bytes) -> Change:
-    def change(sample: Sample, page: pikepdf.Object) -> None:
-        page.Contents = sample.stream(data)
-
-    return change
 
 
 def box(name: str, *corners: float) -> Change:
@@ -127,26 +108,6 @@ def drawn_glyphs(data: bytes) -> Change:
     return change
 
 
-def state(used: bool = True, **entries: object) -> Change:
-    def change(sample: Sample, page: pikepdf.Object) -> None:
-        sample.resources.ExtGState = Dictionary(G1=Dictionary(Type=Name.ExtGState, **entries))
-        page.Contents = sample.stream(b"/G1 gs 1 1 2 2 re f" if used else b"1 1 2 2 re f")
-
-    return change
-
-
-def image(**entries: object) -> Change:
-    def change(sample: Sample, page: pikepdf.Object) -> None:
-        given = {"ColorSpace": Name.DeviceCMYK, "BitsPerComponent": 8, **entries}
-        data = Stream(
-            sample.pdf, bytes(8), Type=Name.XObject, Subtype=Name.Image, Width=1, Height=1, **given
-        )
-        sample.resources.XObject = Dictionary(I1=data)
-        page.Contents = sample.stream(b"q 10 0 0 10 20 20 cm /I1 Do Q")
-
-    return change
-
-
 def soft_image(sample: Sample, page: pikepdf.Object) -> None:
     mask = Stream(
         sample.pdf, b"\x80", Type=Name.XObject, Subtype=Name.Image, Width=1, Height=1,
@@ -155,31 +116,12 @@ def soft_image(sample: Sample, page: pikepdf.Object) -> None:
     image(SMask=mask)(sample, page)
 
 
-def form(data: bytes = b"0 g", **entries: object) -> Change:
-    def change(sample: Sample, page: pikepdf.Object) -> None:
-        inner = sample.stream(
-            data, Type=Name.XObject, Subtype=Name.Form, BBox=Array([0, 0, 9, 9]), **entries
-        )
-        outer = sample.stream(
-            b"/X2 Do", Type=Name.XObject, Subtype=Name.Form, BBox=Array([0, 0, 9, 9]),
-            Resources=Dictionary(XObject=Dictionary(X2=inner)),
-        )  # fmt: skip
-        sample.resources.XObject = Dictionary(X1=outer)
-        page.Contents = sample.stream(b"/X1 Do")
-
-    return change
-
-
 def space(value: Callable[[Sample], object]) -> Change:
     def change(sample: Sample, page: pikepdf.Object) -> None:
         sample.resources.ColorSpace = Dictionary(C1=value(sample))
         page.Contents = sample.stream(b"/C1 cs 1 scn 1 1 2 2 re f")
 
     return change
-
-
-def icc_space(channels: int) -> Callable[[Sample], object]:
-    return lambda sample: Array([Name.ICCBased, Stream(sample.pdf, b"p", N=channels)])
 
 
 def spot(alternate: Name) -> Callable[[Sample], object]:
@@ -197,37 +139,9 @@ def shading(sample: Sample, page: pikepdf.Object) -> None:
     page.Contents = sample.stream(b"/Pattern cs /P1 scn 1 1 2 2 re f")
 
 
-def tiles(data: bytes) -> Change:
-    def change(sample: Sample, page: pikepdf.Object) -> None:
-        tile = sample.stream(
-            data, PatternType=1, PaintType=1, TilingType=1, BBox=Array([0, 0, 2, 2]), XStep=2,
-            YStep=2, Resources=Dictionary(),
-        )  # fmt: skip
-        sample.resources.Pattern = Dictionary(P1=tile)
-        page.Contents = sample.stream(b"/Pattern cs /P1 scn 1 1 2 2 re f")
-
-    return change
-
-
 def default_rgb(sample: Sample, page: pikepdf.Object) -> None:
     sample.resources.ColorSpace = Dictionary(DefaultRGB=icc_space(3)(sample))
     page.Contents = sample.stream(b"1 0 0 rg 1 1 2 2 re f")
-
-
-def note(subtype: str, *rect: float) -> Change:
-    def change(sample: Sample, page: pikepdf.Object) -> None:
-        drawn = appearance(sample, b"0 g 0 0 9 9 re f")
-        page.Annots = Array([annotation(sample, subtype, rect, AP=Dictionary(N=drawn))])
-
-    return change
-
-
-def root(**entries: object) -> Change:
-    def change(sample: Sample, page: pikepdf.Object) -> None:
-        for key, value in entries.items():
-            sample.pdf.Root[f"/{key}"] = value
-
-    return change
 
 
 def layers(sample: Sample, page: pikepdf.Object) -> None:
@@ -258,7 +172,8 @@ RULES: list[tuple[str, tuple[Part, ...], Change, Change]] = [
     ("box-nesting", ALL, box("BleedBox", -1, 0, 200, 300), box("BleedBox", 0, 0, 200, 300)),
     ("layers", OLD, layers, content(b"0 g")),
     ("intent", ALL, intent("/GTS_PDFA1"), intent()),
-    ("intent", ALL, intent(count=2), named_intent),
+    ("intent", ALL, intent(count=2), intent()),
+    ("intent", (Part.X4,), named_intent, intent()),
     ("intent", ALL, intent(data=b"no profile"), intent(data=profile(b"GRAY"))),
     ("intent", ALL, intent(data=profile(device=b"mntr")), intent(data=profile(name="Other"))),
     ("intent", (Part.X1A,), rgb_intent, intent(data=profile())),

@@ -8,6 +8,9 @@ from typing import Final
 
 from impose.geometry.box import Box
 
+#: The subtype that ISO 15930 has given its output intents (ISO 32000-1 table 365).
+PRINT_INTENT: Final = "/GTS_PDFX"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class InkUse:
@@ -17,8 +20,9 @@ class InkUse:
     `bare_fonts` fonts whose program is not in the file; the others say in words
     what is there: `see_through` transparency, `newer` what PDF 1.4 has not,
     `foreign` what is printed from elsewhere or needs more than a reader of PDF,
-    `filters` of streams, `transfer` own transfer curves.  `unread` is content that
-    could not be read to its end.
+    `filters` of streams, `transfer` own transfer curves, `screens` halftones that
+    belong to a device, `missing` what is named and not there, `layers` optional
+    content.  `unread` is content that could not be read to its end.
     """
 
     spaces: frozenset[str] = frozenset()
@@ -27,7 +31,10 @@ class InkUse:
     newer: frozenset[str] = frozenset()
     foreign: frozenset[str] = frozenset()
     filters: frozenset[str] = frozenset()
+    screens: frozenset[str] = frozenset()
+    missing: frozenset[str] = frozenset()
     transfer: bool = False
+    layers: bool = False
     unread: bool = False
 
     def join(self, other: InkUse) -> InkUse:
@@ -43,7 +50,10 @@ class InkUse:
             newer=self.newer | other.newer,
             foreign=self.foreign | other.foreign,
             filters=self.filters | other.filters,
+            screens=self.screens | other.screens,
+            missing=self.missing | other.missing,
             transfer=self.transfer or other.transfer,
+            layers=self.layers or other.layers,
             unread=self.unread or other.unread,
         )
 
@@ -54,12 +64,16 @@ NOTHING_USED: Final = InkUse()
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetPage:
-    """One page of the file.  `boxes` by their names in PDF, as far as the page has them; `notes`
-    are kinds of annotations that lie in what is printed, `acts` what could act."""
+    """One page of the file.  `boxes` by their names in PDF, as far as the page has them, `no_boxes`
+    names of entries that are none; `use` is that of the content and of what annotations draw;
+    `notes` are kinds of annotations that lie in what is printed, `marks` what is wrong with those
+    for the press, `acts` what could act."""
 
     boxes: Mapping[str, Box]
+    no_boxes: frozenset[str] = frozenset()
     use: InkUse = field(default_factory=InkUse)
     notes: frozenset[str] = frozenset()
+    marks: frozenset[str] = frozenset()
     acts: frozenset[str] = frozenset()
 
 
@@ -79,7 +93,8 @@ class IntentFacts:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetFile:
     """The file.  `packed`: objects lie in object streams, or its cross-reference is a stream.
-    `claim` is what part of PDF/X the file says that it follows."""
+    `claim` is what part of PDF/X the file says that it follows; `filters` and `foreign` are those
+    of all streams that hang on the catalogue, drawn or not."""
 
     name: str
     version: str
@@ -90,4 +105,6 @@ class SheetFile:
     attached: bool
     layers: bool
     claim: str
+    filters: frozenset[str] = frozenset()
+    foreign: frozenset[str] = frozenset()
     pages: tuple[SheetPage, ...]

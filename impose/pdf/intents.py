@@ -18,14 +18,13 @@ from pikepdf import Array, Dictionary, Name, Object, Stream, String
 from impose.errors import PlanMismatchError
 from impose.findings import Finding
 from impose.model.conditions import Conditions, Part
+from impose.model.sheetfacts import PRINT_INTENT
 from impose.pdf.decoding import decoded
 from impose.pdf.iccprofile import IccProfile, ProfileFault, parse_profile, read_press_profile
 from impose.pdf.limits import TooLargeError
 from impose.pdf.out import PdfOut
 from impose.pdf.sources import Document, Sources
 
-#: The subtype that ISO 15930 has given its intents (ISO 32000-1 table 365).
-PRINT_INTENT: Final = "/GTS_PDFX"
 #: The identifier where no standard condition is named (ISO 32000-1 table 365).
 _CUSTOM: Final = "Custom"
 

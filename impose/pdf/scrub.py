@@ -14,7 +14,7 @@ from typing import Final
 
 from pikepdf import Array, Dictionary, Name, Object, Stream
 
-_ACTIONS: Final = (
+ACTIONS: Final = (
     "GoTo", "GoToR", "GoToE", "Launch", "Thread", "URI", "Sound", "Movie", "Hide", "Named",
     "SubmitForm", "ResetForm", "ImportData", "JavaScript", "SetOCGState", "Rendition", "Trans",
     "GoTo3DView", "RichMediaExecute", "GoToDp",
@@ -23,10 +23,10 @@ _KINDS: Final = ("Action", "Filespec", "F", "EmbeddedFile", "Annot", "Sig")
 _KEYS: Final = ("AA", "JS", "EF", "RF", "PieceInfo", "OPI", "FFilter", "FDecodeParms", "FileSpec")
 _SUSPECT: Final = re.compile(
     rb"/(?:%b)\b|/S /(?:%b)\b|/Type /(?:%b)\b|/F (?:\(|<|\d+ \d+ R)"
-    % tuple("|".join(names).encode("ascii") for names in (_KEYS, _ACTIONS, _KINDS))
+    % tuple("|".join(names).encode("ascii") for names in (_KEYS, ACTIONS, _KINDS))
 )
 _DROPPED: Final = frozenset(f"/{name}" for name in _KEYS)
-_ACTION_NAMES: Final = frozenset(Name(f"/{name}") for name in _ACTIONS)
+_ACTION_NAMES: Final = frozenset(Name(f"/{name}") for name in ACTIONS)
 _KIND_NAMES: Final = frozenset(Name(f"/{name}") for name in _KINDS)
 _DEEPEST: Final = 64
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import mmap
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from functools import lru_cache
 from pathlib import Path
@@ -16,16 +16,17 @@ from pikepdf import Array, Dictionary, Name, Object, Stream
 from impose.errors import InputError
 from impose.findings import plain
 from impose.geometry.box import Box
-from impose.model.sheetfacts import IntentFacts, SheetFile, SheetPage
+from impose.model.sheetfacts import InkUse, IntentFacts, SheetFile, SheetPage
 from impose.pdf.iccprofile import ProfileFault, parse_profile
 from impose.pdf.inkuse import UseReader
 from impose.pdf.intents import intents_of, profile_data
+from impose.pdf.reach import PAGES, Reached, reach_all
+from impose.pdf.sheetnotes import read_notes
+from impose.pdf.useshelves import Shelves
 from impose.units import Length
 
 BOXES: Final = ("MediaBox", "CropBox", "BleedBox", "TrimBox", "ArtBox")
-_OBJECT_STREAM: Final = re.compile(rb"/Type\s*/ObjStm\b")
-#: Annotations that belong to the press (ISO 32000-1 14.11.3, 14.11.6).
-_PRESS_NOTES: Final = ("/PrinterMark", "/TrapNet")
+_IN_STREAMS: Final = re.compile(rb"/Type\s*/(?:ObjStm|XRef)\b")
 _BROKEN: Final = (pikepdf.PdfError, RuntimeError)
 
 
@@ -50,18 +51,30 @@ def _read(path: Path, pdf: pikepdf.Pdf) -> SheetFile:
     root, reader = pdf.Root, UseReader(pdf)
     info = pdf.trailer.get("/Info")
     claim = info.get("/GTS_PDFXVersion", "") if isinstance(info, Dictionary) else ""
+    pages = tuple(_page(page.obj, reader) for page in pdf.pages)
+    reached = reach_all(pdf)
     return SheetFile(
         name=path.name,
         version=_version(pdf),
         encrypted=pdf.is_encrypted,
         packed=_is_packed(path, pdf),
         intents=tuple(map(_intent, intents_of(pdf))),
-        acts=frozenset(_acts_of(root)),
-        attached=_names(root, "/EmbeddedFiles") or "/Collection" in root,
-        layers="/OCProperties" in root,
+        acts=frozenset((*_acts_of(root), *_hidden_acts(reached, pages))),
+        attached=reached.attached or _names(root, "/EmbeddedFiles") or "/Collection" in root,
+        layers="/OCProperties" in root or any(page.use.layers for page in pages),
         claim=plain(str(claim)),
-        pages=tuple(_page(page.obj, reader) for page in pdf.pages),
+        filters=frozenset(reached.filters),
+        foreign=frozenset(reached.foreign),
+        pages=pages,
     )
+
+
+def _hidden_acts(reached: Reached, pages: Sequence[SheetPage]) -> Iterator[str]:
+    """What could act anywhere; what hangs on pages only where none of them tells it itself."""
+    told = any(page.acts for page in pages)
+    for entry, acts in reached.acts.items():
+        if entry != PAGES or not told:
+            yield from acts
 
 
 def _version(pdf: pikepdf.Pdf) -> str:
@@ -81,7 +94,7 @@ def _is_packed(path: Path, pdf: pikepdf.Pdf) -> bool:
     if pdf.trailer.get("/Type") == Name.XRef or "/XRefStm" in pdf.trailer:
         return True
     with path.open("rb") as file, mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as data:
-        return _OBJECT_STREAM.search(data) is not None
+        return _IN_STREAMS.search(data) is not None
 
 
 def _intent(intent: Object) -> IntentFacts:
@@ -89,11 +102,18 @@ def _intent(intent: Object) -> IntentFacts:
     condition = plain(str(intent.get("/OutputConditionIdentifier", "")))
     data = profile_data(intent)
     if data is None:
-        return IntentFacts(subtype=subtype, condition=condition)
+        fault = "cannot be read" if "/DestOutputProfile" in intent else ""
+        return IntentFacts(subtype=subtype, condition=condition, fault=fault)
     try:
         profile = parse_profile(data)
-    except ProfileFault as fault:
-        return IntentFacts(subtype=subtype, condition=condition, fault=str(fault))
+    except ProfileFault as wrong:
+        return IntentFacts(subtype=subtype, condition=condition, fault=str(wrong))
+    channels = intent.DestOutputProfile.get("/N", profile.components)
+    if channels != profile.components:
+        fault_words = f"is said to have {channels} components; {profile.space} has "
+        return IntentFacts(
+            subtype=subtype, condition=condition, fault=f"{fault_words}{profile.components}"
+        )
     return IntentFacts(
         subtype=subtype,
         condition=condition,
@@ -126,29 +146,34 @@ def _names(root: Object, which: str) -> bool:
 
 def _page(page: Object, reader: UseReader) -> SheetPage:
     unit = _unit(page)
-    boxes = {}
+    boxes, no_boxes = {}, set()
     for name in BOXES:
-        box = _box(_inherited(page, f"/{name}"), unit)
+        told = _inherited(page, f"/{name}")
+        box = _box(told, unit)
         if box is not None:
             boxes[name] = box
+        elif told is not None:
+            no_boxes.add(name)
     printed = boxes.get("BleedBox") or boxes.get("TrimBox") or boxes.get("ArtBox")
-    notes, acts = set(), set()
-    if "/AA" in page:
-        acts.add("actions of a page")
-    for note in _annotations(page):
-        if "/A" in note or "/AA" in note:
-            acts.add("actions of links or fields")
-        rect = _box(note.get("/Rect"), unit)
-        kind = str(note.get("/Subtype", "/?"))
-        inside = printed is None or rect is None or rect.overlaps(printed)
-        if inside and kind not in _PRESS_NOTES:
-            notes.add(plain(kind[1:]))
+    shelves = Shelves(_inherited(page, "/Resources"))
+    notes = read_notes(page, reader, shelves, lambda rect: _overlaps(_box(rect, unit), printed))
+    use = reader.page(page, shelves).join(notes.use)
+    if unit != 1:
+        use = use.join(InkUse(newer=frozenset(["units other than points (PDF 1.6)"])))
+    acts = {"actions of a page"} if "/AA" in page else set()
     return SheetPage(
         boxes=boxes,
-        use=reader.page(page, _inherited(page, "/Resources")),
-        notes=frozenset(notes),
-        acts=frozenset(acts),
+        no_boxes=frozenset(no_boxes),
+        use=use,
+        notes=notes.printed,
+        marks=notes.marks,
+        acts=frozenset(acts) | notes.acts,
     )
+
+
+def _overlaps(rect: Box | None, printed: Box | None) -> bool:
+    """Where that cannot be told, it is so."""
+    return rect is None or printed is None or rect.overlaps(printed)
 
 
 def _unit(page: Object) -> Decimal:
@@ -158,12 +183,6 @@ def _unit(page: Object) -> Decimal:
     except ArithmeticError:
         return Decimal(1)
     return told if told > 0 else Decimal(1)
-
-
-def _annotations(page: Object) -> Iterator[Object]:
-    listed = page.get("/Annots")
-    if isinstance(listed, Array):
-        yield from (note for note in listed if isinstance(note, Dictionary))
 
 
 def _inherited(page: Object, key: str) -> Object | None:

@@ -1,0 +1,61 @@
+"""What graphics states and groups use that a print room asks for (ISO 32000-1 8.4.5, 10.5, 11)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from pikepdf import Array, Dictionary, Name, Object, Stream
+
+from impose.model.sheetfacts import NOTHING_USED, InkUse
+
+_PLAIN_BLENDS: Final = {"/Normal", "/Compatible"}
+#: Kinds of halftones that do not lie with one device (from memory).
+_COMMON_SCREENS: Final = (1, 5)
+_SCREENS_BY_INK: Final = 5
+_DEEPEST: Final = 4
+
+
+def state_use(state: Object) -> InkUse:
+    """A graphics state but for its font and what its soft mask draws (table 58)."""
+    told = set()
+    for key, what in (("/ca", "fills"), ("/CA", "strokes")):
+        if key in state and float(state[key]) < 1:
+            told.add(f"see-through {what}")
+    blend = state.get("/BM", Name.Normal)
+    blends = [str(mode) for mode in blend] if isinstance(blend, Array) else [str(blend)]
+    if blends and blends[0] not in _PLAIN_BLENDS:
+        told.add(f"blend mode {blends[0][1:]}")
+    if state.get("/SMask", Name("/None")) != Name("/None"):
+        told.add("soft masks")
+    curves = state.get("/TR2", Name.Default) != Name.Default or "/TR" in state
+    use = InkUse(see_through=frozenset(told), transfer=curves)
+    return use.join(_screen_use(state.get("/HT"), 0))
+
+
+def _screen_use(screen: object, depth: int) -> InkUse:
+    """A halftone (10.5.5, tables 130 to 134) with those of single inks."""
+    if not isinstance(screen, Dictionary | Stream) or depth > _DEEPEST:
+        return NOTHING_USED
+    told = set()
+    kind = int(screen.get("/HalftoneType", 1))
+    if kind not in _COMMON_SCREENS:
+        told.add(f"a halftone of type {kind}")
+    if "/HalftoneName" in screen:
+        told.add("a halftone that the device has by name")
+    curve = screen.get("/TransferFunction", Name.Identity) != Name.Identity
+    use = InkUse(screens=frozenset(told), transfer=curve)
+    if kind == _SCREENS_BY_INK:
+        for part in _parts(screen):
+            use = use.join(_screen_use(part, depth + 1))
+    return use
+
+
+def _parts(screen: Object) -> Iterator[Object]:
+    yield from (part for part in screen.values() if isinstance(part, Dictionary | Stream))
+
+
+def is_group(holder: Object) -> bool:
+    """A page or form that is a transparency group (11.6.6)."""
+    group = holder.get("/Group")
+    return isinstance(group, Dictionary) and group.get("/S") == Name.Transparency
