@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Final
 
 from pikepdf import Array, Dictionary, Name, Object, Stream
@@ -13,7 +12,10 @@ _PLAIN_BLENDS: Final = {"/Normal", "/Compatible"}
 #: Kinds of halftones that do not lie with one device (from memory).
 _COMMON_SCREENS: Final = (1, 5)
 _SCREENS_BY_INK: Final = 5
-_DEEPEST: Final = 4
+#: All inks, what is not named, and the primaries of devices (10.5.5.6).
+_USUAL_INKS: Final = frozenset({
+    "", "/Default", "/Gray", "/Red", "/Green", "/Blue", "/Cyan", "/Magenta", "/Yellow", "/Black",
+})  # fmt: skip
 
 
 def state_use(state: Object) -> InkUse:
@@ -30,12 +32,16 @@ def state_use(state: Object) -> InkUse:
         told.add("soft masks")
     curves = state.get("/TR2", Name.Default) != Name.Default or "/TR" in state
     use = InkUse(see_through=frozenset(told), transfer=curves)
-    return use.join(_screen_use(state.get("/HT"), 0))
+    return use.join(_screen_use(state.get("/HT"), ""))
 
 
-def _screen_use(screen: object, depth: int) -> InkUse:
-    """A halftone (10.5.5, tables 130 to 134) with those of single inks."""
-    if not isinstance(screen, Dictionary | Stream) or depth > _DEEPEST:
+def _screen_use(screen: object, ink: str) -> InkUse:
+    """A halftone (10.5.5, tables 130 to 134) with those of single inks; `ink` is empty for all.
+
+    A transfer function of its own stands in place of the press's curve, be it Identity.  Only for
+    an ink that is none of the usual it is required, and Identity does nothing (table 130).
+    """
+    if not isinstance(screen, Dictionary | Stream):
         return NOTHING_USED
     told = set()
     kind = int(screen.get("/HalftoneType", 1))
@@ -43,16 +49,13 @@ def _screen_use(screen: object, depth: int) -> InkUse:
         told.add(f"a halftone of type {kind}")
     if "/HalftoneName" in screen:
         told.add("a halftone that the device has by name")
-    curve = screen.get("/TransferFunction", Name.Identity) != Name.Identity
-    use = InkUse(screens=frozenset(told), transfer=curve)
-    if kind == _SCREENS_BY_INK:
-        for part in _parts(screen):
-            use = use.join(_screen_use(part, depth + 1))
+    curve = screen.get("/TransferFunction")
+    needed = ink not in _USUAL_INKS and curve == Name.Identity
+    use = InkUse(screens=frozenset(told), transfer=curve is not None and not needed)
+    if kind == _SCREENS_BY_INK and not ink:
+        for name, part in screen.items():
+            use = use.join(_screen_use(part, str(name)))
     return use
-
-
-def _parts(screen: Object) -> Iterator[Object]:
-    yield from (part for part in screen.values() if isinstance(part, Dictionary | Stream))
 
 
 def is_group(holder: Object) -> bool:
