@@ -134,6 +134,7 @@ def _check_spaces(file: SheetFile, part: Part) -> Iterator[Finding]:
     strange = frozenset(meant.values()) - known
     told = ", ".join(sorted(space for space in spaces if space))
     if not told:  # then only that both cannot be right; that a profile lacks is told elsewhere
+        yield from _no_goal(file, part)
         strange = frozenset(meant.values())
         if not strange <= _of_all(file, lambda page: page.use.spaces):
             return
@@ -143,6 +144,18 @@ def _check_spaces(file: SheetFile, part: Part) -> Iterator[Finding]:
         + (told or "one of RGB and CMYK at most"),
         "export the pages with the profiles of their colours, or in the colours of the intent",
     )  # fmt: skip
+
+
+def _no_goal(file: SheetFile, part: Part) -> Iterator[Finding]:
+    """Colours with profiles need a profile to be turned into (X-3 from memory; X-4 always has
+    one)."""
+    if part is Part.X3:
+        devices = frozenset({"DeviceGray", "DeviceRGB", "DeviceCMYK"})
+        yield from of_pages(
+            "intent", file, part, lambda page: page.use.spaces - devices,
+            "there are colours in {}, and no profile of an output intent to turn them into",
+            'name the print room\'s ICC profile: profile = "press.icc" in [print]',
+        )  # fmt: skip
 
 
 def _check_unread(file: SheetFile, part: Part) -> Iterator[Finding]:

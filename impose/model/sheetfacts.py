@@ -94,7 +94,8 @@ class IntentFacts:
 class SheetFile:
     """The file.  `packed`: objects lie in object streams, or its cross-reference is a stream.
     `claim` is what part of PDF/X the file says that it follows; `filters` and `foreign` are those
-    of all streams that hang on the catalogue, drawn or not."""
+    of all streams that hang on the catalogue, drawn or not.  `areas` are boxes that a reader shall
+    show or print; `damaged`: the file had to be mended to be read."""
 
     name: str
     version: str
@@ -107,4 +108,6 @@ class SheetFile:
     claim: str
     filters: frozenset[str] = frozenset()
     foreign: frozenset[str] = frozenset()
+    areas: frozenset[str] = frozenset()
+    damaged: bool = False
     pages: tuple[SheetPage, ...]

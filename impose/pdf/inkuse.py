@@ -117,7 +117,9 @@ class UseReader:
 
     def _found(self, found: Object, kind: str, shelves: Shelves, depth: int) -> InkUse:
         """Something of this kind, drawn with these resources."""
-        own = isinstance(found.get("/Resources"), Dictionary)
+        own = isinstance(found.get("/Resources"), Dictionary) or (
+            kind == "/Font" and found.get("/Subtype") != Name.Type3
+        )
         key = (kind, found.objgen, None if own else shelves.key)
         known = self._known.get(key) if found.is_indirect else None
         if known is not None:
