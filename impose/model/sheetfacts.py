@@ -21,8 +21,9 @@ class InkUse:
     what is there: `see_through` transparency, `newer` what PDF 1.4 has not,
     `foreign` what is printed from elsewhere or needs more than a reader of PDF,
     `filters` of streams, `transfer` own transfer curves, `screens` halftones that
-    belong to a device, `missing` what is named and not there, `layers` optional
-    content.  `unread` is content that could not be read to its end.
+    belong to a device, `blends` spaces that transparency groups are blended in,
+    `missing` what is named and not there, `layers` optional content.  `unread` is
+    content that could not be read to its end.
     """
 
     spaces: frozenset[str] = frozenset()
@@ -32,6 +33,7 @@ class InkUse:
     foreign: frozenset[str] = frozenset()
     filters: frozenset[str] = frozenset()
     screens: frozenset[str] = frozenset()
+    blends: frozenset[str] = frozenset()
     missing: frozenset[str] = frozenset()
     transfer: bool = False
     layers: bool = False
@@ -51,6 +53,7 @@ class InkUse:
             foreign=self.foreign | other.foreign,
             filters=self.filters | other.filters,
             screens=self.screens | other.screens,
+            blends=self.blends | other.blends,
             missing=self.missing | other.missing,
             transfer=self.transfer or other.transfer,
             layers=self.layers or other.layers,
