@@ -25,7 +25,7 @@ from readyplaces import (
     on_the_page,
     set_space,
 )
-from readysamples import Change, broken, content, image, root, sheet
+from readysamples import Change, broken, content, image, root, sheet, state
 
 from impose.model.conditions import Part
 
@@ -195,6 +195,15 @@ def mark(flags: int) -> Change:
     return outside_note("PrinterMark", F=flags)
 
 
+def line(*rect: float) -> Change:
+    """A note round a line has no area."""
+
+    def change(s: Sample, page: pikepdf.Object) -> None:
+        page.Annots = Array([annotation(s, "Line", rect)])
+
+    return change
+
+
 def fauxed(count: int) -> Change:
     """Table 366."""
 
@@ -292,6 +301,11 @@ ELSEWHERE: list[tuple[str, tuple[Part, ...], Change, Change]] = [
     ("printer-mark", ALL, mark(0), mark(68)),
     ("printer-mark", ALL, mark(4 | 64 | 2), mark(68)),
     ("font", ALL, fauxed(1), fauxed(0)),
+    ("print-area", ALL, root(ViewerPreferences=Dictionary(PrintClip=Name.TrimBox)),
+     root(ViewerPreferences=Dictionary(PrintArea=Name.BleedBox, ViewArea=Name.MediaBox))),
+    ("box-nesting", ALL, boxes(Array([0, 0, 210, 300]), "CropBox"), PLAIN),
+    ("annotation", ALL, line(20, 100, 90, 100), line(2, 100, 3, 100)),
+    ("annotation", ALL, line(0, 100, 200, 100), line(0, 3, 200, 3)),
     ("unread", ALL, round_about, PLAIN),
     ("unread", ALL, nested(30), PLAIN),
     ("colour", ALL, nested(15), PLAIN),
@@ -330,9 +344,9 @@ def test_colours_that_cannot_both_be_meant(tmp_path: Path) -> None:
 def test_the_space_of_a_group_is_one_of_the_intent(tmp_path: Path) -> None:
     wrong = sheet(tmp_path / "wrong.pdf", blended(Name.DeviceRGB))
     right = sheet(tmp_path / "right.pdf", blended(Name.DeviceCMYK))
-    assert broken(wrong, Part.X4) == ["colour"]
+    assert broken(wrong, Part.X4) == ["blending"]
     assert broken(right, Part.X4) == []
-    assert broken(wrong, Part.X3) == ["transparency", "colour"]
+    assert broken(wrong, Part.X3) == ["transparency"]
 
 
 def test_pictures_that_say_their_colours_themselves(tmp_path: Path) -> None:
@@ -352,6 +366,33 @@ def test_pictures_that_say_their_colours_themselves(tmp_path: Path) -> None:
 def test_a_picture_is_judged_anew_on_a_page_with_other_defaults(tmp_path: Path) -> None:
     assert broken(sheet(tmp_path / "a.pdf", shared_picture(False)), Part.X4) == ["colour"]
     assert broken(sheet(tmp_path / "b.pdf", shared_picture(True)), Part.X4) == []
+
+
+def test_a_blend_mode_that_pdf_has_not(tmp_path: Path) -> None:
+    """The first that is known is taken (11.6.3)."""
+    odd = sheet(tmp_path / "odd.pdf", state(BM=Name.Tar))
+    one = sheet(tmp_path / "one.pdf", state(BM=Array([Name.Tar, Name.Multiply])))
+    assert broken(odd, Part.X4) == ["missing"]
+    assert broken(odd, Part.X3) == ["missing", "transparency"]
+    assert broken(one, Part.X4) == []
+    assert broken(one, Part.X3) == ["transparency"]
+
+
+def test_colours_with_a_profile_need_another_to_go_to(tmp_path: Path) -> None:
+    def change(s: Sample, page: pikepdf.Object) -> None:
+        intent(DestOutputProfile=None)(s, page)
+        hidden(on_the_page, set_space(icc(profile(b"RGB ", b"mntr"))))(s, page)
+
+    assert broken(sheet(tmp_path / "s.pdf", change), Part.X3) == ["intent"]
+
+
+def test_a_damaged_file(tmp_path: Path) -> None:
+    path = sheet(tmp_path / "s.pdf")
+    data = path.read_bytes()
+    path.write_bytes(data.replace(b"startxref\n", b"startxref\n1"))
+    assert broken(path, Part.X4) == ["damaged"]
+    path.write_bytes(data[:-40])
+    assert "damaged" in broken(path, Part.X4)
 
 
 def test_encryption_stream_by_stream(tmp_path: Path) -> None:

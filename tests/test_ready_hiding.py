@@ -59,6 +59,14 @@ def inks(alternate: Name, colorant: Name) -> Callable[[Sample], object]:
     return make
 
 
+def many_inks(count: int) -> Callable[[Sample], object]:
+    def make(s: Sample) -> object:
+        names = Array([Name(f"/Tar{n}") for n in range(count)])
+        return Array([Name.DeviceN, names, Name.DeviceCMYK, tint()])
+
+    return make
+
+
 def colours_of_a_shading(s: Sample) -> tuple[bytes, Dictionary]:
     shades = Dictionary(ShadingType=2, ColorSpace=Name.DeviceRGB, Coords=Array([0, 0, 1, 1]))
     return b"/S sh", Dictionary(Shading=Dictionary(S=shades))
@@ -160,6 +168,7 @@ THINGS: list[tuple[str, str, tuple[Part, ...], Thing]] = [
     ("layer of a form", "layers", OLD, form_with(OC=Dictionary(Type=Name.OCG))),
     ("layer in the content", "layers", OLD, lambda s: (
         b"/OC /L BDC 0 g EMC", Dictionary(Properties=Dictionary(L=layer(s, "Notes"))))),
+    ("nine inks", "newer", OLD, set_space(many_inks(9))),
     ("see-through strokes", "transparency", OLD, set_state(CA=0.5)),
     ("blend mode", "transparency", OLD, set_state(BM=Array([Name.Multiply, Name.Normal]))),
     ("soft mask", "transparency", OLD, lambda s: (b"/I Do", picture(s, SMask=mask(s)))),

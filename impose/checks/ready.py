@@ -22,6 +22,7 @@ from impose.model.sheetfacts import PRINT_INTENT, IntentFacts, SheetFile
 def check_ready(file: SheetFile, part: Part, unit: str) -> tuple[Finding, ...]:
     """Every rule that the file breaks, each once with its pages (of the file, from 1)."""
     rules: tuple[Callable[[SheetFile, Part], Iterator[Finding]], ...] = (
+        _check_damage,
         _check_version,
         _check_encryption,
         _check_packed,
@@ -30,6 +31,7 @@ def check_ready(file: SheetFile, part: Part, unit: str) -> tuple[Finding, ...]:
         _check_intent_version,
         _check_acts,
         _check_attached,
+        _check_areas,
         *PAGE_RULES,
     )
     found = [finding for rule in rules for finding in rule(file, part)]
@@ -46,6 +48,15 @@ def not_a_claim(file: SheetFile, part: Part) -> Finding:
         hint="a print room that wants certified files makes or checks them with its own tools",
         file=file.name,
     )
+
+
+def _check_damage(file: SheetFile, part: Part) -> Iterator[Finding]:
+    """A PDF is what ISO 32000-1 7.5 says: what readers mend, each mends in its own way."""
+    if file.damaged:
+        yield broken(
+            "damaged", file, part, "the file is damaged and had to be mended to be read",
+            "make or save it again",
+        )  # fmt: skip
 
 
 def _check_version(file: SheetFile, part: Part) -> Iterator[Finding]:
@@ -150,3 +161,14 @@ def _check_attached(file: SheetFile, part: Part) -> Iterator[Finding]:
     """From memory: nothing that is not printed travels with the sheets."""
     if file.attached:
         yield broken("attached", file, part, "files are attached", "remove the attached files")
+
+
+def _check_areas(file: SheetFile, part: Part) -> Iterator[Finding]:
+    """What shall be shown and printed is all of the page, or its bleed (from memory; the entries
+    are in ISO 32000-1 table 150)."""
+    areas = frozenset(a for a in file.areas if not a.endswith((" MediaBox", " BleedBox")))
+    if areas:
+        yield broken(
+            "print-area", file, part, f"less than the bleed is to be shown or printed: "
+            f"{listed(areas)}", "leave these wishes for a reader out of the file",
+        )  # fmt: skip

@@ -21,6 +21,7 @@ _AROUND: Final = {
     "TrimBox": ("BleedBox", "CropBox", "MediaBox"),
     "ArtBox": ("BleedBox", "CropBox", "MediaBox"),
     "BleedBox": ("CropBox", "MediaBox"),
+    "CropBox": ("MediaBox",),
 }
 #: Boxes written by other programs are rounded (0.001 pt is what readers of 32-bit floats keep).
 _SLACK: Final = Length.points("0.001")

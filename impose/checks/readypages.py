@@ -19,6 +19,7 @@ _FILTERS: Final = frozenset({
     "ASCIIHexDecode", "ASCII85Decode", "FlateDecode", "RunLengthDecode", "CCITTFaxDecode",
     "JBIG2Decode", "DCTDecode", "JPXDecode",
 })  # fmt: skip
+_MEANT: Final = {"RGB": "DeviceRGB", "CMYK": "DeviceCMYK", "GRAY": "DeviceGray"}
 _CLEAR_CMYK: Final = frozenset({"DeviceGray", "DeviceCMYK"})
 
 
@@ -128,13 +129,11 @@ def _check_spaces(file: SheetFile, part: Part) -> Iterator[Finding]:
             "convert the pages to CMYK with the print room's profile when they are exported",
         )  # fmt: skip
         return
-    spaces = {intent.space for intent in file.intents if intent.subtype == PRINT_INTENT}
-    meant = {"RGB": "DeviceRGB", "CMYK": "DeviceCMYK"}
-    known = {meant[space] for space in spaces if space in meant}
-    strange = frozenset(meant.values()) - known
-    told = ", ".join(sorted(space for space in spaces if space))
-    if not told:  # then only that both cannot be right; that a profile lacks is told elsewhere
-        strange = frozenset(meant.values())
+    known = _of_intents(file)
+    strange = frozenset({"DeviceRGB", "DeviceCMYK"}) - known
+    told = ", ".join(sorted(space for space, device in _MEANT.items() if device in known))
+    if not _has_profile(file):  # then only that both cannot be right is sure
+        yield from _no_goal(file, part)
         if not strange <= _of_all(file, lambda page: page.use.spaces):
             return
     yield from of_pages(
@@ -143,6 +142,40 @@ def _check_spaces(file: SheetFile, part: Part) -> Iterator[Finding]:
         + (told or "one of RGB and CMYK at most"),
         "export the pages with the profiles of their colours, or in the colours of the intent",
     )  # fmt: skip
+
+
+def _check_blending(file: SheetFile, part: Part) -> Iterator[Finding]:
+    """A group is blended in the intent's device space or one with a profile (from memory); the
+    older parts have no groups."""
+    strange = frozenset({"DeviceRGB", "DeviceCMYK"}) - _of_intents(file)
+    if not part.older and _has_profile(file):
+        yield from of_pages(
+            "blending", file, part, lambda page: page.use.blends & strange,
+            "transparency groups are blended in {}, which the output intent is not for",
+            "set the program's space for blending to that of the print room's profile",
+        )  # fmt: skip
+
+
+def _of_intents(file: SheetFile) -> frozenset[str]:
+    """The device spaces that the profiles of the print intents are for."""
+    spaces = {intent.space for intent in file.intents if intent.subtype == PRINT_INTENT}
+    return frozenset(_MEANT[space] for space in spaces if space in _MEANT)
+
+
+def _has_profile(file: SheetFile) -> bool:
+    return any(intent.space for intent in file.intents if intent.subtype == PRINT_INTENT)
+
+
+def _no_goal(file: SheetFile, part: Part) -> Iterator[Finding]:
+    """Colours with profiles need a profile to be turned into (X-3 from memory; X-4 always has
+    one)."""
+    if part is Part.X3:
+        devices = frozenset({"DeviceGray", "DeviceRGB", "DeviceCMYK"})
+        yield from of_pages(
+            "intent", file, part, lambda page: page.use.spaces - devices,
+            "there are colours in {}, and no profile of an output intent to turn them into",
+            'name the print room\'s ICC profile: profile = "press.icc" in [print]',
+        )  # fmt: skip
 
 
 def _check_unread(file: SheetFile, part: Part) -> Iterator[Finding]:
@@ -166,6 +199,7 @@ PAGE_RULES: Final = (
     _check_fonts,
     _check_missing,
     _check_transparency,
+    _check_blending,
     _check_newer,
     _check_filters,
     _check_foreign,

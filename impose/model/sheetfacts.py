@@ -21,8 +21,9 @@ class InkUse:
     what is there: `see_through` transparency, `newer` what PDF 1.4 has not,
     `foreign` what is printed from elsewhere or needs more than a reader of PDF,
     `filters` of streams, `transfer` own transfer curves, `screens` halftones that
-    belong to a device, `missing` what is named and not there, `layers` optional
-    content.  `unread` is content that could not be read to its end.
+    belong to a device, `blends` spaces that transparency groups are blended in,
+    `missing` what is named and not there, `layers` optional content.  `unread` is
+    content that could not be read to its end.
     """
 
     spaces: frozenset[str] = frozenset()
@@ -32,6 +33,7 @@ class InkUse:
     foreign: frozenset[str] = frozenset()
     filters: frozenset[str] = frozenset()
     screens: frozenset[str] = frozenset()
+    blends: frozenset[str] = frozenset()
     missing: frozenset[str] = frozenset()
     transfer: bool = False
     layers: bool = False
@@ -51,6 +53,7 @@ class InkUse:
             foreign=self.foreign | other.foreign,
             filters=self.filters | other.filters,
             screens=self.screens | other.screens,
+            blends=self.blends | other.blends,
             missing=self.missing | other.missing,
             transfer=self.transfer or other.transfer,
             layers=self.layers or other.layers,
@@ -94,7 +97,8 @@ class IntentFacts:
 class SheetFile:
     """The file.  `packed`: objects lie in object streams, or its cross-reference is a stream.
     `claim` is what part of PDF/X the file says that it follows; `filters` and `foreign` are those
-    of all streams that hang on the catalogue, drawn or not."""
+    of all streams that hang on the catalogue, drawn or not.  `areas` are boxes that a reader shall
+    show or print; `damaged`: the file had to be mended to be read."""
 
     name: str
     version: str
@@ -107,4 +111,6 @@ class SheetFile:
     claim: str
     filters: frozenset[str] = frozenset()
     foreign: frozenset[str] = frozenset()
+    areas: frozenset[str] = frozenset()
+    damaged: bool = False
     pages: tuple[SheetPage, ...]

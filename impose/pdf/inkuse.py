@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any, Final
 
 import pikepdf
@@ -117,7 +118,9 @@ class UseReader:
 
     def _found(self, found: Object, kind: str, shelves: Shelves, depth: int) -> InkUse:
         """Something of this kind, drawn with these resources."""
-        own = isinstance(found.get("/Resources"), Dictionary)
+        own = isinstance(found.get("/Resources"), Dictionary) or (
+            kind == "/Font" and found.get("/Subtype") != Name.Type3
+        )
         key = (kind, found.objgen, None if own else shelves.key)
         known = self._known.get(key) if found.is_indirect else None
         if known is not None:
@@ -165,7 +168,10 @@ class UseReader:
             return NOTHING_USED
         use = InkUse(see_through=frozenset(["a transparency group"]))
         space = holder.Group.get("/CS")
-        return use.join(self._spaces.use(space, shelves)) if space is not None else use
+        if space is None:
+            return use
+        told = self._spaces.use(space, shelves)
+        return use.join(replace(told, spaces=frozenset(), blends=told.spaces))
 
     def _pattern(self, pattern: Object, shelves: Shelves, depth: int) -> InkUse:
         if "/Shading" in pattern:

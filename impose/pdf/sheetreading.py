@@ -27,6 +27,8 @@ from impose.units import Length
 
 BOXES: Final = ("MediaBox", "CropBox", "BleedBox", "TrimBox", "ArtBox")
 _IN_STREAMS: Final = re.compile(rb"/Type\s*/(?:ObjStm|XRef)\b")
+#: What `_acts_of` tells.
+_TOLD_ENTRIES: Final = ("/OpenAction", "/AA")
 _BROKEN: Final = (pikepdf.PdfError, RuntimeError)
 
 
@@ -51,8 +53,9 @@ def _read(path: Path, pdf: pikepdf.Pdf) -> SheetFile:
     root, reader = pdf.Root, UseReader(pdf)
     info = pdf.trailer.get("/Info")
     claim = info.get("/GTS_PDFXVersion", "") if isinstance(info, Dictionary) else ""
-    pages = tuple(_page(page.obj, reader) for page in pdf.pages)
     reached = reach_all(pdf)
+    damaged = bool(pdf.get_warnings())  # those of content come later and are told of pages
+    pages = tuple(_page(page.obj, reader) for page in pdf.pages)
     return SheetFile(
         name=path.name,
         version=_version(pdf),
@@ -65,15 +68,26 @@ def _read(path: Path, pdf: pikepdf.Pdf) -> SheetFile:
         claim=plain(str(claim)),
         filters=frozenset(reached.filters),
         foreign=frozenset(reached.foreign),
+        areas=frozenset(_areas(root)),
+        damaged=damaged,
         pages=pages,
     )
+
+
+def _areas(root: Object) -> Iterator[str]:
+    """Which boxes a reader shall show and print, as `PrintArea TrimBox` (table 150)."""
+    wishes = root.get("/ViewerPreferences")
+    if isinstance(wishes, Dictionary):
+        for key in ("/ViewArea", "/ViewClip", "/PrintArea", "/PrintClip"):
+            if key in wishes:
+                yield plain(f"{key[1:]} {str(wishes[key]).removeprefix('/')}")
 
 
 def _hidden_acts(reached: Reached, pages: Sequence[SheetPage]) -> Iterator[str]:
     """What could act anywhere; what hangs on pages only where none of them tells it itself."""
     told = any(page.acts for page in pages)
     for entry, acts in reached.acts.items():
-        if entry != PAGES or not told:
+        if entry not in _TOLD_ENTRIES and (entry != PAGES or not told):
             yield from acts
 
 
@@ -172,8 +186,16 @@ def _page(page: Object, reader: UseReader) -> SheetPage:
 
 
 def _overlaps(rect: Box | None, printed: Box | None) -> bool:
-    """Where that cannot be told, it is so."""
-    return rect is None or printed is None or rect.overlaps(printed)
+    """Where that cannot be told, it is so; a rectangle without area may lie round a line."""
+    if rect is None or printed is None:
+        return True
+    return (
+        rect.x0 <= printed.x1
+        and rect.x1 >= printed.x0
+        and rect.y0 <= printed.y1
+        and rect.y1 >= printed.y0
+        and (rect.empty or rect.overlaps(printed))
+    )
 
 
 def _unit(page: Object) -> Decimal:

@@ -25,6 +25,8 @@ _CHANNELS: Final = {1: "GRAY", 3: "RGB", 4: "CMYK"}
 _DEVICES: Final = {1: "DeviceGray", 3: "DeviceRGB", 4: "DeviceCMYK"}
 #: Components of what a profile may be for (table 67), by its header's words (ICC.1:2010 7.2.6).
 _OF_PROFILES: Final = {b"GRAY": 1, b"RGB ": 3, b"Lab ": 3, b"CMYK": 4}
+#: The limit of PDF 1.4 (Adobe, PDF Reference, third edition, appendix C; from memory).
+_MOST_INKS: Final = 8
 _HEADER: Final = 128
 _DEEPEST: Final = 20
 
@@ -92,6 +94,9 @@ class SpaceReader:
             inks = ", ".join(name[1:] for name in names)
             return InkUse(missing=frozenset([f"the tint transform of {inks}"]))
         use = self.use(space[2], shelves, depth + 1)
+        if len(names) > _MOST_INKS:
+            many = f"{len(names)} inks in one colour (PDF 1.4 has at most {_MOST_INKS})"
+            use = use.join(InkUse(newer=frozenset([many])))
         for colorant in _colorants(space):
             use = use.join(self.use(colorant, shelves, depth + 1))
         return use

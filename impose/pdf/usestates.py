@@ -9,6 +9,12 @@ from pikepdf import Array, Dictionary, Name, Object, Stream
 from impose.model.sheetfacts import NOTHING_USED, InkUse
 
 _PLAIN_BLENDS: Final = {"/Normal", "/Compatible"}
+#: All that PDF has (tables 136 and 137); of several the first that is known is taken (11.6.3).
+_BLENDS: Final = _PLAIN_BLENDS | {
+    "/Multiply", "/Screen", "/Overlay", "/Darken", "/Lighten", "/ColorDodge", "/ColorBurn",
+    "/HardLight", "/SoftLight", "/Difference", "/Exclusion", "/Hue", "/Saturation", "/Color",
+    "/Luminosity",
+}  # fmt: skip
 #: Kinds of halftones that do not lie with one device (from memory).
 _COMMON_SCREENS: Final = (1, 5)
 _SCREENS_BY_INK: Final = 5
@@ -28,10 +34,13 @@ def state_use(state: Object) -> InkUse:
     blends = [str(mode) for mode in blend] if isinstance(blend, Array) else [str(blend)]
     if blends and blends[0] not in _PLAIN_BLENDS:
         told.add(f"blend mode {blends[0][1:]}")
+    missing = (
+        [] if _BLENDS.intersection(blends) else [f"a blend mode {name[1:]}" for name in blends]
+    )
     if state.get("/SMask", Name("/None")) != Name("/None"):
         told.add("soft masks")
     curves = state.get("/TR2", Name.Default) != Name.Default or "/TR" in state
-    use = InkUse(see_through=frozenset(told), transfer=curves)
+    use = InkUse(see_through=frozenset(told), transfer=curves, missing=frozenset(missing))
     return use.join(_screen_use(state.get("/HT"), ""))
 
 
