@@ -16,9 +16,10 @@ from strategies import Asked, asked_for, mm
 from test_layouts import A4, A5, SRA3, at_hand, compared, hold_to_plan, inches, made
 from test_make import numbered_pdf
 
-from impose.bench.axis import Axis, runs, ways
-from impose.bench.grid import Grid, _carried_out, _woven, best_count, best_order, count_order
+from impose.bench.axis import Axis, ways
+from impose.bench.grid import Grid, _carried_out, best_order, least_handling
 from impose.bench.layoutrow import LayoutRow
+from impose.bench.ordercount import Told, chops_of, count_weave, weaves, whole_count
 from impose.cli.main import run
 from impose.errors import JobError
 from impose.findings import Severity
@@ -267,12 +268,21 @@ def test_counting_an_order_is_carrying_it_out(x: Axis, y: Axis, name: str) -> No
     grid, cutter = Grid(x, y), library().cutter(name)
     for x_way in ways(x, cutter)[:2]:
         for y_way in ways(y, cutter)[:2]:
-            for mixed in _woven(runs(x_way), runs(y_way)):
-                counted, real = count_order(grid, mixed, cutter), _carried_out(grid, mixed, cutter)
+            across, upright = Told(y, y_way, cutter), Told(x, x_way, cutter)
+            for weave in weaves(upright, across):
+                counted = count_weave(upright, across, weave)
+                real = _carried_out(grid, tuple(chops_of(upright, across, weave)), cutter)
                 assert counted.count == real.count
                 assert (counted.too_wide, counted.half_turns) == (real.too_wide, real.half_turns)
-                assert {gauge for gauge, _ in counted.knives} == {c.chop.gauge for c in real.cuts}
-    assert best_count(grid, cutter).count == best_order(grid, cutter)[0].count
+                knives = whole_count(upright, across, weave, counted).knives
+                assert {gauge for gauge, _ in knives} == {c.chop.gauge for c in real.cuts}
+                widths = {
+                    (c.chop.gauge, grid.along(piece, c.across))
+                    for c in real.cuts
+                    for piece in c.pieces
+                }
+                assert set(knives) == widths
+    assert least_handling(grid, cutter)[0].count == best_order(grid, cutter)[0].count
 
 
 # -- the command -----------------------------------------------------------------------

@@ -9,11 +9,20 @@ way among them: rows first, then each strip by itself.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations, product
+from itertools import product
 
-from impose.bench.axis import Axis, Chop, Way, runs, ways
+from impose.bench.axis import Axis, Chop, Known, Way, runs, ways
+from impose.bench.ordercount import (
+    GridCount,
+    Told,
+    Weave,
+    WeaveCount,
+    chops_of,
+    count_weave,
+    weaves,
+    whole_count,
+)
 from impose.model.machines import Cutter
 from impose.plan.cutsteps import CutCount
 from impose.units import Length
@@ -96,84 +105,63 @@ class GridOrder:
     half_turns: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class GridCount:
-    """What an order costs; `knives` are gauge and width of each cut that differs, `narrow`
-    strips of waste that the cutter does not cut clean."""
-
-    count: CutCount
-    too_wide: int
-    half_turns: int
-    knives: tuple[tuple[Length, Length], ...]
-    narrow: tuple[Length, ...]
-
-
 def best_order(grid: Grid, cutter: Cutter) -> tuple[GridOrder, CutCount]:
     """The order with the least handling, and what the plain way would cost.
 
     Never more turns nor more settings than the plain way.
     """
-    best, mixed, plain = _best(grid, cutter)
-    order = _carried_out(grid, mixed, cutter)
+    best, chops, plain = least_handling(grid, cutter)
+    order = _carried_out(grid, chops, cutter)
     if (order.count, order.too_wide, order.half_turns) != (
         best.count,
         best.too_wide,
         best.half_turns,
     ):
-        raise AssertionError("the order was counted otherwise than it is carried out")
+        raise AssertionError("an order of cuts is counted otherwise than it is carried out")
     return order, plain
 
 
-def best_count(grid: Grid, cutter: Cutter) -> GridCount:
-    """What the best order costs, without its cuts one by one."""
-    return _best(grid, cutter)[0]
+#: Cuts in their order, each with whether the knife runs across.
+Chops = tuple[tuple[Chop, bool], ...]
 
 
-def _best(grid: Grid, cutter: Cutter) -> tuple[GridCount, _Woven, CutCount]:
-    x_ways, y_ways = ways(grid.x, cutter)[:_WAYS], ways(grid.y, cutter)[:_WAYS]
+def least_handling(
+    grid: Grid, cutter: Cutter, known: Known | None = None
+) -> tuple[GridCount, Chops, CutCount]:
+    """What the best order costs, its cuts, and what the plain way would cost; `known` holds what
+    was found for other sheets and this cutter."""
+    x_ways, y_ways = (ways(axis, cutter, known)[:_WAYS] for axis in (grid.x, grid.y))
     plain = _plain_count(grid, x_ways[0], y_ways[0])
-    best: tuple[GridCount, _Woven] | None = None
-    for x_way, y_way in product(x_ways, y_ways):
-        for mixed in _woven(runs(x_way), runs(y_way)):
-            counted = count_order(grid, mixed, cutter)
-            if counted.count.turns > plain.turns or counted.count.settings > plain.settings:
+    told = product(
+        [Told(grid.x, way, cutter) for way in x_ways], [Told(grid.y, way, cutter) for way in y_ways]
+    )
+    best: tuple[WeaveCount, Told, Told, Weave] | None = None
+    for x, y in told:
+        for weave in weaves(x, y):
+            counted = count_weave(x, y, weave)
+            if counted.turns > plain.turns or counted.settings > plain.settings:
                 continue
             if best is None or _cost(counted) < _cost(best[0]):
-                best = (counted, mixed)
+                best = (counted, x, y, weave)
     if best is None:  # cannot be: rows first with each setting used for all strips is among them
         raise AssertionError("no order of cuts is as good as the plain one")
-    return (*best, plain)
+    counted, x, y, weave = best
+    return whole_count(x, y, weave, counted), tuple(chops_of(x, y, weave)), plain
 
 
-def _cost(counted: GridCount) -> tuple[int, ...]:
+def _cost(counted: WeaveCount) -> tuple[int, ...]:
     """Of equal orders the one that goes round the sheet by quarter turns."""
-    count = counted.count
-    handling = count.turns + count.settings
-    return (counted.too_wide, handling, count.turns, count.strokes, counted.half_turns)
+    handling = counted.turns + counted.settings
+    return (counted.too_wide, handling, counted.turns, counted.strokes, counted.half_turns)
 
 
-_Woven = list[tuple[Chop, bool]]  # with whether the knife runs across
-
-
-def _woven(x_runs: Sequence[Sequence[Chop]], y_runs: Sequence[Sequence[Chop]]) -> Iterator[_Woven]:
-    """Every way of weaving the runs together that keeps the order of each direction."""
-    whole = len(x_runs) + len(y_runs)
-    for places in combinations(range(whole), len(y_runs)):
-        xs, ys = iter(x_runs), iter(y_runs)
-        mixed: _Woven = []
-        for place in range(whole):
-            across = place in places
-            mixed.extend((chop, across) for chop in next(ys if across else xs))
-        yield mixed
-
-
-def _carried_out(grid: Grid, mixed: _Woven, cutter: Cutter) -> GridOrder:
+def _carried_out(grid: Grid, chops: Chops, cutter: Cutter) -> GridOrder:
     """Each cut made in every piece it goes through, with turns and settings counted."""
     lying: dict[Piece, tuple[bool, bool] | None] = {grid.whole: None}
     cuts: list[GridCut] = []
     strokes = turns = settings = too_wide = half_turns = 0
     last: Length | None = None
-    for chop, across in mixed:
+    for chop, across in chops:
         pieces = tuple(piece for piece in lying if piece.holds(chop.at, across))
         if not pieces:  # it would only part waste
             continue
@@ -206,66 +194,3 @@ def _plain_count(grid: Grid, x_way: Way, y_way: Way) -> CutCount:
         turns=y_turns + into_strips + strips * x_turns,
         settings=len(y_way) + strips * len(x_way),
     )
-
-
-# -- counted without carrying out ------------------------------------------------------
-
-
-@dataclass(slots=True)
-class _Strip:
-    """A strip of one direction between two points, not yet parted: when it was last cut in
-    its own direction, and which edge lay at the stop then."""
-
-    first: int
-    last: int
-    wide: Length
-    cut: int = 0
-    lying: tuple[bool, bool] | None = None
-
-
-def count_order(grid: Grid, mixed: Sequence[tuple[Chop, bool]], cutter: Cutter) -> GridCount:
-    """The cost of an order, as carrying it out counts it.
-
-    Pieces on the table are every strip of one direction crossed with every strip of the
-    other, waste left out; a piece lies as the later of its two strips was cut.
-    """
-    strips = {True: [_whole(grid.y)], False: [_whole(grid.x)]}  # by whether the knife runs across
-    strokes = turns = settings = too_wide = half_turns = 0
-    knives: dict[tuple[Length, Length], None] = {}
-    narrow: dict[Length, None] = {}
-    last: Length | None = None
-    for time, (chop, across) in enumerate(mixed, start=1):
-        axis, crossing = (grid.y if across else grid.x), strips[not across]
-        mine = next((s for s in strips[across] if s.first < chop.at < s.last), None)
-        if mine is None:  # it would only part waste
-            continue
-        want = (across, chop.low_at_gauge)
-        for other in crossing:
-            before = other.lying if other.cut > mine.cut else mine.lying
-            turns += before is not None and before != want
-            half_turns += before == (across, not chop.low_at_gauge)
-            too_wide += other.wide > cutter.widest
-            knives[chop.gauge, other.wide] = None
-        if chop.too_narrow(cutter):
-            narrow[chop.front] = None
-        strips[across].remove(mine)
-        strips[across].extend(_parted(axis, mine, chop.at, time, want))
-        strokes += len(crossing)
-        settings += chop.gauge != last
-        last = chop.gauge
-    count = CutCount(strokes=strokes, turns=turns, settings=settings)
-    return GridCount(count, too_wide, half_turns, tuple(knives), tuple(narrow))
-
-
-def _whole(axis: Axis) -> _Strip:
-    return _Strip(0, len(axis.cuts) + 1, axis.length)
-
-
-def _parted(
-    axis: Axis, strip: _Strip, at: int, time: int, want: tuple[bool, bool]
-) -> Iterator[_Strip]:
-    """The parts with good work in them."""
-    points = axis.points
-    for first, last in ((strip.first, at), (at, strip.last)):
-        if any(axis.kept[first:last]):
-            yield _Strip(first, last, points[last] - points[first], time, want)

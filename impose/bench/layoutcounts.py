@@ -1,6 +1,6 @@
 """What a layout costs at the cutter, counted without writing its steps out.
 
-The orders are those of the cut program itself (`grid.best_count`, the last cuts' own
+The orders are those of the cut program itself (`grid.least_handling`, the last cuts' own
 steps); what many layouts share is counted once.  The tests hold the counts to the cut
 program of whole plans.
 """
@@ -10,11 +10,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 
+from impose.bench.axis import Known
 from impose.bench.frenchsteps import french_steps
-from impose.bench.grid import Grid, GridCount, best_count
+from impose.bench.grid import Chops, Grid, least_handling
 from impose.bench.handcutter import cutter_of
 from impose.bench.limits import Limits
 from impose.bench.mixedgrid import mixed_count, mixed_cuts
+from impose.bench.ordercount import GridCount
 from impose.bench.outline import Outline, outline_of
 from impose.bench.paper import book_pile, folded_pile
 from impose.bench.parent import parent_cut, parent_findings, parent_program
@@ -69,7 +71,8 @@ class HandlingCounter:
         self._cutter = cutter_of(job)
         self._assumed = job.bench.cutter is None
         self._unit = job.unit
-        self._grids: dict[Grid, GridCount] = {}
+        self._known = Known()
+        self._grids: dict[Grid, tuple[GridCount, Chops]] = {}
         self._last: dict[_LastKey, _Part] = {}
         self._parents: dict[Size, tuple[_Part, ParentFacts | None, tuple[Finding, ...]]] = {}
 
@@ -114,16 +117,21 @@ class HandlingCounter:
     def _before(self, plan: Plan, job: Job) -> _Part:
         mixed = mixed_cuts(plan, job)
         if mixed is not None:
-            whole, counts = mixed_count(mixed, self._cutter)
+            whole, counts = mixed_count(mixed, self._grid)
             knives = tuple(knife for one in counts for knife in one.knives)
             return _Part(whole, knives, tuple(strip for one in counts for strip in one.narrow))
         cuts = sheet_cuts(plan, job)
         if cuts is None:
             return _Part()
-        counted = self._grids.get(cuts.grid)
-        if counted is None:
-            counted = self._grids[cuts.grid] = best_count(cuts.grid, self._cutter)
+        counted, _ = self._grid(cuts.grid)
         return _Part(counted.count, counted.knives, counted.narrow)
+
+    def _grid(self, grid: Grid) -> tuple[GridCount, Chops]:
+        """What the cuts of a grid cost, and the cuts."""
+        if grid not in self._grids:
+            counted, chops, _ = least_handling(grid, self._cutter, self._known)
+            self._grids[grid] = (counted, chops)
+        return self._grids[grid]
 
     def _folded(self, plan: Plan, job: Job) -> _Part:
         if not plan.french:
@@ -132,6 +140,8 @@ class HandlingCounter:
         return _part(steps, count_steps(steps))
 
     def _after(self, plan: Plan, job: Job) -> _Part:
+        if all(cut.when is not When.AFTER_BINDING for cut in plan.cuts):
+            return _Part()
         outline = outline_of(plan)
         flaps = plan.cover is not None and plan.cover.cut_first
         ids = tuple(sorted(cut.id for cut in plan.cuts))

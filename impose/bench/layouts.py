@@ -157,7 +157,7 @@ class _Sampler:
 
     def _plan(self, sampled: int, faces: int) -> Plan:
         """Planned from `sampled` faces, said to have all `faces`: thickness counts them."""
-        asked = replace(self.asked, job=self.job, faces=(1,) * sampled, wishes=())
+        asked = replace(self.asked, job=self.job, faces=(1,) * sampled, wishes=(), front_only=True)
         return _plan_of(asked, draft_of(asked), faces)
 
     def _with_cover(self, sample: Plan) -> Plan:
@@ -178,7 +178,7 @@ class _Sampler:
         first = max(sheets, key=lambda sheet: len(sheet.front.placements))
         number, often = sum(times), prints(plan, job)
         printed = number * (often + job.guts.overs)
-        sides = 1 if plan.one_sided("guts") else 2
+        sides = 1 if plan.french else 2
         folds = faces // 2 if plan.french else _folds(sheets, times)
         row = LayoutRow(
             way=self.way,

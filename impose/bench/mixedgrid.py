@@ -6,10 +6,11 @@ each is then cut as a grid, its places counted on after those of the part before
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from impose.bench.grid import GridCount, best_count, best_order
+from impose.bench.grid import Chops, Grid, GridCut, best_order
+from impose.bench.ordercount import GridCount
 from impose.bench.pile import Pile
 from impose.bench.sheetgrid import SheetCuts, cuts_on, guts_sheets, lay_edges
 from impose.bench.sheetsteps import SheetSteps, edge_at_gauge
@@ -24,6 +25,9 @@ from impose.plan.plan import Plan
 from impose.schemes.gutspaper import sheet_cut_ids
 from impose.schemes.parting import SPLIT
 from impose.units import ZERO
+
+#: What the cuts of a grid cost, and the cuts.
+Counted = Callable[[Grid], tuple[GridCount, Chops]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,13 +124,12 @@ def _split_cuts(
     return cuts_on(sheet.size, [split], trims, lay, {})
 
 
-def mixed_count(cuts: MixedCuts, cutter: Cutter) -> tuple[CutCount, tuple[GridCount, ...]]:
+def mixed_count(cuts: MixedCuts, counted: Counted) -> tuple[CutCount, tuple[GridCount, ...]]:
     """What the cuts of such sheets cost: in all, and grid by grid."""
-    counts = (
-        best_count(cuts.split.grid, cutter),
-        *(best_count(part.cuts.grid, cutter) for part in cuts.parts),
-    )
-    turns = sum(_turned(cuts, part, cutter) for part in cuts.parts)
+    split, chops = counted(cuts.split.grid)
+    parts = [counted(part.cuts.grid) for part in cuts.parts]
+    counts = (split, *(count for count, _ in parts))
+    turns = sum(_turned(chops, part) for _, part in parts)
     return _sum([count.count for count in counts], turns), counts
 
 
@@ -138,13 +141,12 @@ def _sum(counts: list[CutCount], turns: int) -> CutCount:
     )
 
 
-def _turned(cuts: MixedCuts, part: PartCuts, cutter: Cutter) -> bool:
+def _turned(split: Chops, part: Chops) -> bool:
     """The part is turned between the cut that parted it off and its own first cut."""
-    order, _ = best_order(part.cuts.grid, cutter)
-    if not order.cuts:
+    if not part:
         return False
-    split, _ = best_order(cuts.split.grid, cutter)
-    return edge_at_gauge(order.cuts[0]) is not edge_at_gauge(split.cuts[0])
+    before, first = (edge_at_gauge(GridCut(*chops[0], ())) for chops in (split, part))
+    return before is not first
 
 
 def mixed_steps(

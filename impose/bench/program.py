@@ -9,7 +9,7 @@ from impose.bench.booksteps import SIDES, BookSteps, trim_order
 from impose.bench.doublebooks import book_lay, double_of, jog_end, part_copies
 from impose.bench.flatprogram import add_flat_cuts
 from impose.bench.frenchsteps import french_steps
-from impose.bench.grid import best_order
+from impose.bench.grid import best_order, least_handling
 from impose.bench.halving import halving, whole_sets
 from impose.bench.handcutter import assumed, cutter_of
 from impose.bench.holesteps import hole_steps
@@ -117,7 +117,7 @@ def _sheet_program(plan: Plan, job: Job, cuts: SheetCuts | None, notes: Notes) -
 def _mixed_program(plan: Plan, job: Job, cuts: MixedCuts, notes: Notes) -> _Sheets:
     """Of sheets whose leaves lie both ways."""
     steps = tuple(mixed_steps(plan, job, cuts, sheet_pile(plan, job), notes))
-    count, _ = mixed_count(cuts, notes.cutter)
+    count, _ = mixed_count(cuts, lambda grid: least_handling(grid, notes.cutter)[:2])
     lay = tuple(edge.value for edge in cuts.split.lay)
     return _Sheets(steps, count, plain_count(cuts, notes.cutter), lay)
 

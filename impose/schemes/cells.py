@@ -87,8 +87,9 @@ class Placer:
     bound_at: BoundAt
     wanted: PageSides
     to_make: ToMake = field(default_factory=dict)
-    #: What was worked out for a cell and a page's supply, by identity: both outlive the placer.
-    known: dict[tuple[int, int], _Bleed] = field(default_factory=dict, compare=False)
+    #: What was worked out for the room of a cell that lies so, and a page's supply, by identity:
+    #: both outlive the placer.
+    known: dict[tuple[int, bool, bool, int], _Bleed] = field(default_factory=dict, compare=False)
 
     def place(self, cell: Cell, page: int | None, position: int, shift: Length = ZERO) -> Placement:
         """The page (None: a blank) in the cell, its art `shift` nearer to the spine."""
@@ -122,7 +123,7 @@ class Placer:
         supplied = self.fits[page - 1].supplied
         if page in self.to_make:
             return self._made(cell, supplied, self.to_make[page], shift)
-        key = (id(cell), id(supplied))
+        key = (id(cell.room), cell.spine_at is Edge.LEFT, cell.upside_down, id(supplied))
         bleed = self.known.get(key)
         if bleed is None:
             bleed = self.known[key] = self._bleed_unshifted(cell, supplied)

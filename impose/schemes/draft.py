@@ -49,6 +49,7 @@ class Asked:
 
     `trim` is the page as it is read; `faces` name source pages in reading
     order, None for blanks; `to_make` the sides of pages whose bleed is made.
+    `front_only`: a sample that is counted, of leaves the fronts are enough.
     """
 
     job: Job
@@ -58,6 +59,7 @@ class Asked:
     to_make: ToMake = field(default_factory=dict)
     margins: tuple[Length, Length] | None = None
     wishes: tuple[LeafWish, ...] = ()
+    front_only: bool = False
 
     @property
     def leaf(self) -> Size:

@@ -24,6 +24,7 @@ class LeafBlock:
     leaf: Size
     round: PageSides
     gutter: Length
+    room: PageSides  #: for bleed
     outside: Length = ZERO  #: room for bleed round the whole grid
 
     @property
@@ -55,7 +56,8 @@ def leaf_block(asked: Asked) -> LeafBlock:
                 "make the gutter wider or the bleed smaller",
             )
         outside = asked.bleed if guts.gutter is None else min(asked.bleed, gutter.half)
-        return LeafBlock(asked.leaf, PageSides(), gutter, outside)
+        room = PageSides.all(asked.bleed if guts.gutter is None else gutter.half)
+        return LeafBlock(asked.leaf, PageSides(), gutter, room, outside)
     off = asked.trim_off
     if off < asked.bleed:
         unit = asked.job.unit
@@ -66,7 +68,7 @@ def leaf_block(asked: Asked) -> LeafBlock:
             "make trim_off larger or the bleed smaller",
         )
     sides = PageSides(head=off, foot=off, fore_edge=off, spine=asked.grind)
-    return LeafBlock(asked.leaf, sides, guts.gutter or ZERO)
+    return LeafBlock(asked.leaf, sides, guts.gutter or ZERO, sides)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,22 +101,16 @@ def most_of(size: Length, gutter: Length, whole: Length) -> int:
     return max(0, (whole + gutter) // (size + gutter))
 
 
-def block_cell(asked: Asked, block: LeafBlock, left: Length, bottom: Length, loose: bool) -> Cell:
+def block_cell(block: LeafBlock, left: Length, bottom: Length, loose: bool) -> Cell:
     """A cell in a left-bound block whose paper begins at left, bottom."""
     spine = left + block.round.spine
-    half_gutter = block.gutter.half
-    sides = (
-        PageSides.all(half_gutter if asked.job.guts.gutter is not None else asked.bleed)
-        if loose
-        else block.round
-    )
     return Cell(
         spine=spine,
-        stop=left if not loose else spine - half_gutter,
+        stop=left if not loose else spine - block.gutter.half,
         spine_at=Edge.LEFT,
         bottom=bottom + block.round.foot,
         size=block.leaf,
-        room=sides,
+        room=block.room,
     )
 
 
@@ -122,12 +118,19 @@ def grid_lines(
     cells: Sequence[Cell], block: LeafBlock, sheet: Size, loose: bool
 ) -> tuple[list[Line], list[Cut]]:
     """Cuts that part the leaves, and for bound leaves the trims made after binding."""
-    lines, cuts = parting_cuts(sheet, [block_paper(cell, block) for cell in cells])
+    lines, cuts = parting_cuts(sheet, grid_papers(cells, block))
     if not loose:
         trims = [line for cell in cells for line in trim_lines(cell, sheet, spine=False)]
         cuts.extend(cuts_after_binding([line.of for line in trims]))
         lines.extend(trims)
     return lines, cuts
+
+
+def grid_papers(cells: Sequence[Cell], block: LeafBlock) -> list[Box]:
+    """The papers of the first row and the first column, which have all edges of the grid."""
+    first = cells[0]
+    edge = (c for c in cells if c.bottom == first.bottom or c.spine == first.spine)
+    return [block_paper(cell, block) for cell in edge]
 
 
 def block_paper(cell: Cell, block: LeafBlock) -> Box:

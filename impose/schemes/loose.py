@@ -27,8 +27,8 @@ from impose.schemes.leafgrid import (
     LeafBlock,
     LeafGrid,
     block_cell,
-    block_paper,
     grid_lines,
+    grid_papers,
     leaf_block,
     leaf_grids,
     trim_lines,
@@ -233,7 +233,7 @@ def _grid_layout(asked: Asked, block: LeafBlock, grid: LeafGrid) -> _Layout | No
     for row in reversed(range(grid.rows)):
         for column in range(grid.columns):
             left, bottom = x0 + step_x * column, y0 + step_y * row
-            cells.append(block_cell(asked, block, left, bottom, loose))
+            cells.append(block_cell(block, left, bottom, loose))
     if asked.job.bound_at.mirrored:
         cells = _mirrored_rows([cell.mirrored(room.sheet) for cell in cells], grid.columns)
     lines, cuts = _grid_lines(asked, cells, block, room.sheet)
@@ -253,7 +253,7 @@ def _grid_lines(
     loose = asked.job.binding is Binding.LOOSE
     if asked.joint is None or loose:
         return grid_lines(cells, block, sheet, loose)
-    lines, cuts = parting_cuts(sheet, [block_paper(cell, block) for cell in cells])
+    lines, cuts = parting_cuts(sheet, grid_papers(cells, block))
     trims = [line for cell in cells for line in _trims(asked, cell, sheet, spine=False)]
     cuts.extend(copies_cut(asked.joint))
     cuts.extend(cuts_after_binding([line.of for line in trims]))
@@ -284,7 +284,8 @@ def _sheets(
     repeat = asked.job.guts.order is Order.REPEAT and count > 1
     number = leaves if repeat else -(-leaves // count)
     joint, placer = asked.joint, asked.placer()
-    backs = [cell.back(room.sheet, room.turned) for cell in layout.cells]
+    seen = () if asked.front_only else layout.cells
+    backs = [cell.back(room.sheet, room.turned) for cell in seen]
     behind = [_parts(joint, cell) for cell in backs]
     fronts = [_parts(joint, cell) for cell in layout.cells]
     sheets = []
@@ -295,7 +296,8 @@ def _sheets(
             if leaf < leaves:
                 first = 2 * leaf + 1
                 fronts_made += _put(placer, fronts[index], faces, first)
-                backs_made += _put(placer, behind[index], faces, first + 1)
+                if behind:
+                    backs_made += _put(placer, behind[index], faces, first + 1)
         sheets.append(
             Sheet(
                 number=sheet + 1,

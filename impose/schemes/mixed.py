@@ -128,7 +128,7 @@ def _filled(asked: Asked, block: LeafBlock, box: Box, grid: tuple[int, int]) -> 
     loose = asked.job.binding is Binding.LOOSE
     step_x, step_y = block.size.width + block.gutter, block.size.height + block.gutter
     cells = [
-        block_cell(asked, block, box.x0 + step_x * column, box.y0 + step_y * row, loose)
+        block_cell(block, box.x0 + step_x * column, box.y0 + step_y * row, loose)
         for row in reversed(range(grid[1]))
         for column in range(grid[0])
     ]

@@ -29,7 +29,7 @@ from impose.schemes.planning import comparable
 
 RUNS = 3
 SHEETS = 30
-A5, CARD = Size(mm(148), mm(210)), Size(mm(85), mm(55))
+A5, CARD, LABEL = Size(mm(148), mm(210)), Size(mm(85), mm(55)), Size(mm(40), mm(25))
 GUILLOTINE = {"bench": Bench(cutter=library().cutter("guillotine-hydraulic"))}
 JOBS: dict[str, dict[str, Any]] = {
     "leaves or glued sections": {"binding": Binding.PERFECT, "trim": A5, "grind": mm(3)},
@@ -37,6 +37,8 @@ JOBS: dict[str, dict[str, Any]] = {
     "saddle": {"binding": Binding.SADDLE, "trim": A5},
     "leaves, a guillotine": {"binding": Binding.PERFECT, "trim": A5, **GUILLOTINE},
     "cards, a guillotine": {"binding": Binding.LOOSE, "trim": CARD, "copies": 60, **GUILLOTINE},
+    "labels, a guillotine": {"binding": Binding.LOOSE, "trim": LABEL, "copies": 60, **GUILLOTINE},
+    "labels, 60 copies": {"binding": Binding.LOOSE, "trim": LABEL, "copies": 60},
     "cards, 60 copies": {"binding": Binding.LOOSE, "trim": CARD, "copies": 60},
 }
 
