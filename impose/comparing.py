@@ -25,10 +25,8 @@ def layouts(job: Job) -> Comparison:
 
 
 def comparable_job(job: Job) -> bool:
-    """Layouts are compared of books whose every copy has sheets of its own."""
-    work = job.guts.work
-    one_forme = work is not None and work.one_forme
-    return not (job.items or job.binding.panelled or one_forme or job.guts.two_up)
+    """Layouts are compared of leaves and folded sheets."""
+    return not (job.items or job.binding.panelled)
 
 
 def compared(job: Job, sources: Sources) -> Comparison:
@@ -38,15 +36,16 @@ def compared(job: Job, sources: Sources) -> Comparison:
     """
     if not comparable_job(job):
         raise ImposeError(
-            "layouts are compared of leaves and folded sheets of one copy; this job is flat work, "
-            "folded panels, or several copies at once",
-            hint="leave --layout out: amounts, panels or the press choose the sheets",
+            "layouts are compared of leaves and folded sheets; this job is flat work or "
+            "folded panels",
+            hint="leave --layout out: amounts or panels choose the sheets",
         )
     files = [str(path) for path in input_files(job)]
     book = expand_book(job.pages, files, sources.facts)
-    found = compare(comparable(job, book.pages, book.faces, book.wishes))
+    put_in = any(wish != AS_THE_REST for wish in book.wishes)
+    found = compare(comparable(job, book.pages, book.faces, book.wishes), put_in)
     rule = found.rule
-    if any(wish != AS_THE_REST for wish in book.wishes):
+    if put_in:
         rule += " Leaves that are put in on sheets of their own are not counted."
     return replace(found, currency=job.prices.currency, rule=rule)
 

@@ -26,6 +26,7 @@ from impose.geometry.box import Size
 from impose.geometry.sides import BoundAt
 from impose.model.job import Binding, Job, NamedSize, Order
 from impose.model.machines import LeadingEdge, Printer
+from impose.model.presswork import TwoUp, Work
 from impose.model.stock import Grain
 from impose.plan.cutsteps import StepKind
 from impose.plan.plan import Plan
@@ -88,14 +89,19 @@ def hold_to_plan(row: LayoutRow, wanted: Wanted) -> None:
         assert row.parent is None
     else:
         assert row.parent == facts.parent
-    if not plan.french:
-        assert row.folds == sum(len(sheet.folds) for sheet in sheets) * prints(plan, job)
+    if not plan.french:  # each half of a sheet that is cut in two is folded
+        folded = sum(len(sheet.folds) * (2 if sheet.one_forme else 1) for sheet in sheets)
+        assert row.folds == folded * prints(plan, job)
     else:
         assert row.folds == plan.faces // 2 * prints(plan, job)
     assert sheets[0].size == row.way.lying == row.first.size
     fullest = max(sheets, key=lambda sheet: len(sheet.front.placements))
     assert fullest.lines == row.first.lines
     assert len(fullest.front.placements) == row.up
+    assert row.press.clicks == row.printed * (1 if plan.french else 2)
+    if plan.press is not None:
+        assert row.press.sides == plan.press.formes
+        assert row.sheets * prints(plan, job) == plan.press.sheets
     grain = grain_on_sheet(plan, job)
     runs_up = None if grain is None else (grain is Grain.LONG) != sheets[0].size.landscape
     mixed = {p.turn % 180 for p in fullest.front.placements} == {0, 90}
@@ -104,10 +110,25 @@ def hold_to_plan(row: LayoutRow, wanted: Wanted) -> None:
     assert not [f for f in plan.findings if f.severity is Severity.ERROR]
 
 
+PRESSES = [
+    Printer(
+        name="a large press", press=True, leads=LeadingEdge.LONG, lead=mm(12), tail=mm(5),
+        left=mm(5), right=mm(5), side_lay="left", bar=mm(8),
+    ),
+    Printer(
+        name="a small press", press=True, leads=LeadingEdge.SHORT, lead=mm(8), tail=mm(3),
+        left=mm(3), right=mm(3), side_lay="right",
+    ),
+    Printer(
+        name="a perfecting press", press=True, leads=LeadingEdge.LONG, lead=mm(9), tail=mm(4),
+        left=mm(4), right=mm(4), side_lay="left", perfects=True,
+    ),
+]  # fmt: skip
 PRINTERS = st.sampled_from(
     [
         None,
         None,
+        *PRESSES,
         Printer(name="a press", press=True, leads=LeadingEdge.LONG, lead=mm(10), tail=mm(4)),
         Printer(name="a copier", lead=mm(4), tail=mm(4), left=mm(4), right=mm(4)),
     ]
@@ -150,14 +171,26 @@ def jobs(draw: st.DrawFn) -> Wanted:
         "up": draw(st.sampled_from([None, None, None, 1, 2, 4])),
         "centred": draw(st.sampled_from([False, False, False, True])),
     }
+    if said["printer"] in PRESSES:
+        _draw_press_work(draw, said)
     sheets = draw(SHEETS)
     wanted = asked_for(draw(st.integers(1, 150)), sheet=sheets[0], **said)
     stock = replace(wanted.job.guts.stock, grain=draw(st.sampled_from([None, *Grain])))
     return at_hand(wanted, *sheets, guts={"stock": stock})
 
 
+def _draw_press_work(draw: st.DrawFn, said: dict[str, Any]) -> None:
+    """What a job may say itself of how it is printed, where that goes together."""
+    placed = said["lay"] is not None or said["centred"]
+    if said["french_fold"]:
+        return
+    said["work"] = draw(st.sampled_from([None, None, None, *Work]))
+    if said["binding"] is not Binding.LOOSE and not placed:
+        said["two_up"] = draw(st.sampled_from([None, None, None, *TwoUp]))
+
+
 @given(jobs(), st.data())
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=400, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_every_row_is_made_as_it_is_promised(wanted: Wanted, data: st.DataObject) -> None:
     found = compared(wanted)
     assert [row.number for row in found.rows] == list(range(1, len(found.rows) + 1))
@@ -172,7 +205,7 @@ def test_every_row_is_made_as_it_is_promised(wanted: Wanted, data: st.DataObject
 
 
 @given(jobs())
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_what_falls_out_by_size_cannot_be_made(wanted: Wanted) -> None:
     """A job that has just the one sheet is refused when everything on it falls out."""
     sheet = wanted.job.guts.sheets[0]

@@ -211,16 +211,16 @@ class _Finder:
 
     def chops(self, course: _Course | None) -> Iterator[Chop]:
         """The cuts of a course of the whole pile, in their order."""
-        return self._chops(course, 0, self._last)
-
-    def _chops(self, course: _Course | None, first: int, last: int) -> Iterator[Chop]:
-        if course is None:
-            return
-        at, low = first + course.at, course.low
-        yield self._chop(first, last, at, low)
-        stays, front = ((first, at), (at, last)) if low else ((at, last), (first, at))
-        yield from self._chops(course.stays, *stays)
-        yield from self._chops(course.front, *front)
+        ahead = [(course, 0, self._last)]
+        while ahead:
+            course, first, last = ahead.pop()
+            if course is None:
+                continue
+            at, low = first + course.at, course.low
+            yield self._chop(first, last, at, low)
+            stays, front = ((first, at), (at, last)) if low else ((at, last), (first, at))
+            ahead.append((course.front, *front))
+            ahead.append((course.stays, *stays))
 
     def _places(self, first: int, last: int, low: bool) -> Sequence[int]:
         """Where this part may be cut next.

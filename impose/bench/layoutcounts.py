@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 from impose.bench.axis import Known
 from impose.bench.frenchsteps import french_steps
 from impose.bench.grid import Chops, Grid, least_handling
+from impose.bench.halving import halving, whole_sets
 from impose.bench.handcutter import cutter_of
 from impose.bench.limits import Limits
 from impose.bench.mixedgrid import mixed_count, mixed_cuts
@@ -30,6 +31,7 @@ from impose.model.job import Job
 from impose.plan.cutsteps import CutCount, CutStep, ParentFacts, StepKind
 from impose.plan.parts import When
 from impose.plan.plan import Plan
+from impose.schemes.halves import half_plan
 from impose.units import Length
 
 #: Gauge and width along the knife of a cut.
@@ -38,15 +40,18 @@ Knives = tuple[tuple[Length, Length], ...]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Handling:
-    """Counts for one lift: of parents (in `parent`), sheets, French-folded leaves, the book.
+    """Counts for one lift: of parents (in `parent`), of sheets that are `halved`, sheets,
+    French-folded leaves, two copies bound as one that are `parted`, the book.
 
     `refused` says in one line what the cutter cannot do, empty when it can do all.
     `notes` say what is not as usual.
     """
 
     parent: ParentFacts | None
+    halved: CutCount
     before: CutCount
     folded: CutCount
+    parted: CutCount
     after: CutCount
     notes: tuple[str, ...]
     refused: str
@@ -85,19 +90,23 @@ class HandlingCounter:
         way = parent_cut(plan, job)
         if parent is not None and way is not None:
             parent = replace(parent, count=-(-printed // way.out))
-        before, folded = self._before(plan, job), self._folded(plan, job)
-        last = self._after(plan, job)
-        parts = (parent_part, before, folded, last)
+        halved, folded = self._halved(plan, job), self._folded(plan, job)
+        bench, made = half_plan(plan), whole_sets(plan, job)
+        before, last = self._before(bench, made), self._after(bench, made)
+        parted = self._parted(bench)
+        parts = (parent_part, halved, before, folded, last)
         return Handling(
             parent=parent,
+            halved=halved.count,
             before=before.count,
             folded=folded.count,
-            after=last.count,
+            parted=parted,
+            after=replace(last.count, strokes=last.count.strokes - parted.strokes),
             notes=(
                 *(note.message for note in said),
                 *self._narrow(narrow for part in parts for narrow in part.narrow),
             ),
-            refused=next(self._refused(plan, job, parts), ""),
+            refused=next(self._refused(bench, made, parts), ""),
         )
 
     # -- the piles ---------------------------------------------------------------------
@@ -113,6 +122,15 @@ class HandlingCounter:
             said = tuple(parent_findings(plan, job))
             self._parents[size] = (_part(steps, count), facts, said)
         return self._parents[size]
+
+    def _halved(self, plan: Plan, job: Job) -> _Part:
+        """The cut between the halves of sheets that one forme prints."""
+        halves = halving(plan, job, Notes(self._cutter, plan.unit))
+        return _part(halves.steps, halves.count) if halves else _Part()
+
+    def _parted(self, plan: Plan) -> CutCount:
+        """The stroke that parts two copies; turns and settings are counted with the last cuts."""
+        return CutCount(strokes=1) if plan.two_up else CutCount()
 
     def _before(self, plan: Plan, job: Job) -> _Part:
         mixed = mixed_cuts(plan, job)
@@ -146,7 +164,8 @@ class HandlingCounter:
         flaps = plan.cover is not None and plan.cover.cut_first
         ids = tuple(sorted(cut.id for cut in plan.cuts))
         # Where the paper ends decides only about gauges, which no assumed cutter refuses.
-        key = (None if self._assumed else outline, ids, flaps)
+        # Nor does it decide more than which end of two copies is trusted.
+        key = (None if self._assumed and not plan.two_up else outline, ids, flaps)
         if key not in self._last:
             steps = book_program(plan, job, Notes(self._cutter, plan.unit), outline)
             self._last[key] = _part(steps, count_steps(steps))

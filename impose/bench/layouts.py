@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
+from impose.bench.halving import whole_sets
 from impose.bench.handcutter import cutter_of
 from impose.bench.layoutcounts import Handling, HandlingCounter
 from impose.bench.layoutrow import Comparison, LayoutRow, Paper, Press
@@ -31,7 +32,7 @@ from impose.plan.plan import Plan
 from impose.schemes.coverplan import add_cover
 from impose.schemes.draft import Asked, Draft
 from impose.schemes.planning import draft_of
-from impose.schemes.pressroom import press_facts
+from impose.schemes.pressroom import press_facts, press_findings, printed_draft
 from impose.schemes.ways import Unfit, Way, WayKind, find_ways, usual_section
 
 #: How rows are ranked, as it is said above the table.
@@ -42,15 +43,22 @@ RULE: Final = (
 )
 
 
-def compare(asked: Asked) -> Comparison:
-    """Every way in its rank, and those that fall out with why."""
+#: What a plan says of a layout that is said with its row.
+_SAID: Final = ("no-cut", "bar-no-room", "copies-made", "paper-squared")
+
+
+def compare(asked: Asked, one_copy_a_sheet: bool = False) -> Comparison:
+    """Every way in its rank, and those that fall out with why.
+
+    `one_copy_a_sheet`: leaves are put in from sheets of their own (see `printings`).
+    """
     rows: list[LayoutRow] = []
     unfit: list[Unfit] = []
     # What differs between pages is only how far their bleed reaches: one page of each will do.
     fits = tuple({fit.supplied: fit for fit in asked.fits}.values())
     slim = replace(asked, fits=fits)
     counter = HandlingCounter(asked.job)
-    for way in find_ways(slim):
+    for way in find_ways(slim, one_copy_a_sheet):
         if isinstance(way, Unfit):
             unfit.append(way)
             continue
@@ -98,12 +106,18 @@ class _Sampler:
         spoiled = _worst(sample.findings)
         if spoiled is not None:
             return Unfit(name=self.way.name, reason=spoiled.message, way=self.way)
-        often = prints(sample, self.job)
+        often = self._often(sample)
         printed = sum(times) * (often + self.job.guts.overs)
         handling = self.counter.of(sample, self.job, printed)
         if handling.refused:
             return Unfit(name=self.way.name, reason=handling.refused, way=self.way)
         return self._row(sample, times, faces, handling)
+
+    def _often(self, sample: Plan) -> int:
+        """How often each sheet is printed: the copies on it are told from the sample alone."""
+        placed = (p for sheet in sample.sheets for _, side in sheet.sides for p in side.placements)
+        sampled = max(placement.position for placement in placed)
+        return prints(replace(sample, faces=sampled), self.job)
 
     def _idle(self, faces: int) -> Unfit | None:
         """A mixed layout whose turned leaves would all stay empty is no layout of its own."""
@@ -157,8 +171,12 @@ class _Sampler:
 
     def _plan(self, sampled: int, faces: int) -> Plan:
         """Planned from `sampled` faces, said to have all `faces`: thickness counts them."""
-        asked = replace(self.asked, job=self.job, faces=(1,) * sampled, wishes=(), front_only=True)
-        return _plan_of(asked, draft_of(asked), faces)
+        job = self.job
+        several = job.guts.two_up is not None or _one_forme(job)
+        asked = replace(
+            self.asked, job=job, faces=(1,) * sampled, wishes=(), front_only=not several
+        )
+        return _plan_of(asked, printed_draft(asked, draft_of), faces)
 
     def _with_cover(self, sample: Plan) -> Plan:
         """With a bare cover, which decides about the last cuts, too."""
@@ -176,10 +194,11 @@ class _Sampler:
         sheets = guts_sheets(plan)
         # A shortened section may stand before the only whole one.
         first = max(sheets, key=lambda sheet: len(sheet.front.placements))
-        number, often = sum(times), prints(plan, job)
+        number, often = sum(times), self._often(plan)
         printed = number * (often + job.guts.overs)
         sides = 1 if plan.french else 2
-        folds = faces // 2 if plan.french else _folds(sheets, times)
+        # Of a sheet that is cut in two, each half is folded.
+        folds = faces // 2 if plan.french else _folds(sheets, times) * (2 if plan.halved else 1)
         row = LayoutRow(
             way=self.way,
             first=first,
@@ -190,16 +209,16 @@ class _Sampler:
             printed=printed,
             paper=self._paper(plan, times, printed, handling.parent),
             parent=handling.parent,
-            before=handling.before,
+            before=handling.halved + handling.before,
             folded=handling.folded,
-            after=handling.after,
+            after=handling.parted + handling.after,
             lifted=self._lifted(plan, number * often, handling),
             folds=folds * often,
             grain=self._grain(plan),
-            notes=(*(f.message for f in plan.findings if f.code == "no-cut"), *handling.notes),
+            notes=(*(f.message for f in plan.findings if f.code in _SAID), *handling.notes),
             press=Press(
                 press=bool(job.guts.printer and job.guts.printer.press),
-                sides=number * sides,
+                sides=number * (1 if plan.halved else sides),
                 clicks=printed * sides,
             ),
         )
@@ -213,10 +232,14 @@ class _Sampler:
         if parent is not None:
             lifts = Pile(count=parent.count, each=caliper).lifts(cutter)
             total += parent.handling.strokes * lifts
+        bound = book_pile(plan, whole_sets(plan, job))
+        double = Pile(count=-(-bound.count // 2), each=bound.each)
         for count, pile in (
-            (handling.before, Pile(count=made, each=caliper)),
+            (handling.halved, Pile(count=made, each=caliper)),
+            (handling.before, Pile(count=made * (2 if plan.halved else 1), each=caliper)),
             (handling.folded, folded_pile(plan, job)),
-            (handling.after, book_pile(plan, job)),
+            (handling.parted, double),
+            (handling.after, bound),
         ):
             total += count.strokes * pile.lifts(cutter) if count.strokes else 0
         return total
@@ -240,7 +263,7 @@ class _Sampler:
 
     def _leaves_used(self, plan: Plan) -> int:
         """All leaves of the book are of one size, the last sheet may hold fewer."""
-        leaf = plan.leaf.width.grains * plan.leaf.height.grains
+        leaf = plan.leaf.width.grains * plan.leaf.height.grains * plan.per_sheet
         return leaf * (plan.faces if plan.french else plan.faces // 2)
 
     def _grain(self, plan: Plan) -> str:
@@ -295,9 +318,14 @@ def _plan_of(asked: Asked, draft: Draft, faces: int) -> Plan:
         gathering=draft.gathering,
         creep=draft.creep,
         grind=asked.grind,
+        two_up=job.guts.two_up.value if job.guts.two_up else "",
         press=press_facts(job, draft),
-        findings=draft.findings,
+        findings=(*draft.findings, *press_findings(job, draft)),
     )
+
+
+def _one_forme(job: Job) -> bool:
+    return job.guts.work is not None and job.guts.work.one_forme
 
 
 def _worst(findings: Iterable[Finding]) -> Finding | None:

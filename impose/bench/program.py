@@ -83,21 +83,13 @@ def add_cuts(plan: Plan, job: Job) -> Plan:
     facts = replace(_facts(plan, job, sheets, book), parent=parent)
     if halves:
         lay = tuple(edge.value for edge in halves.cuts.lay)
-        before, plain = _sum(facts.before, halves.count), _sum(facts.plain, halves.plain)
+        before, plain = facts.before + halves.count, facts.plain + halves.plain
         facts = replace(facts, lay_edges=lay, before=before, plain=plain)
     return replace(
         plan,
         cut_steps=steps,
         cut_facts=facts,
         findings=(*plan.findings, *_findings(bench, made, outline, steps)),
-    )
-
-
-def _sum(one: CutCount, other: CutCount) -> CutCount:
-    return CutCount(
-        strokes=one.strokes + other.strokes,
-        turns=one.turns + other.turns,
-        settings=one.settings + other.settings,
     )
 
 

@@ -132,6 +132,14 @@ class CutCount:
     turns: int = 0
     settings: int = 0
 
+    def __add__(self, other: CutCount) -> CutCount:
+        """Both together."""
+        return CutCount(
+            strokes=self.strokes + other.strokes,
+            turns=self.turns + other.turns,
+            settings=self.settings + other.settings,
+        )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ParentFacts:

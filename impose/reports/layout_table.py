@@ -46,7 +46,7 @@ def columns(compared: Comparison) -> tuple[Column, ...]:
     rows = compared.rows
     found = list(_FIXED)
     if any(row.press.press for row in rows):
-        found.append(Column(heading="plates", meaning="sides that differ, for one ink"))
+        found.append(Column(heading="plates", meaning="formes, for one ink"))
     else:
         found.append(Column(heading="clicks", meaning="sides printed, overs counted"))
     if any(row.parent is not None for row in rows):
@@ -153,6 +153,8 @@ def row_data(row: LayoutRow) -> dict[str, Any]:
         "up": row.up,
         "section_pages": way.guts.section_pages,
         "order": way.guts.order.value,
+        "work": way.guts.work.value if way.guts.work else None,
+        "two_up": way.guts.two_up.value if way.guts.two_up else None,
         "pages": row.faces,
         "blanks": row.blanks,
         "sheets": row.sheets,

@@ -64,14 +64,16 @@ def layouts_view(compared: Comparison | None, plan: Plan) -> LayoutsView | None:
 def _made(row: LayoutRow, plan: Plan) -> bool:
     """The plan's sheets lie as this row's do, and are as many."""
     sheets = [sheet for sheet in plan.sheets if sheet.role == "guts"]
-    first, mine = sheets[0], row.first
-    repeats = row.way.guts.order is Order.REPEAT and row.up > 1
-    positions = {p.position for p in first.front.placements}
+    first, mine, guts = sheets[0], row.first, row.way.guts
+    repeats = guts.order is Order.REPEAT and row.up > 1
+    # Two copies bound as one have no position twice; two halves have each on one of the sides.
+    positions = [p.position for p in first.front.placements]
     return (
         first.size == mine.size
+        and (first.work, plan.two_up) == (mine.work, guts.two_up.value if guts.two_up else "")
         and any(sheet.lines == mine.lines for sheet in sheets)
         and len(sheets) == row.sheets
-        and repeats == (len(positions) < len(first.front.placements))
+        and (bool(plan.two_up) or repeats == (len(set(positions)) < len(positions)))
     )
 
 

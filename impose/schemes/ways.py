@@ -2,14 +2,15 @@
 
 A way is a job's `Guts` bound to one sheet lying one way, with one number of pages on a
 side, one order, one section: the schemes lay it out as they lay out any job.  What the
-job says (up, section_pages, order, place) is kept; only what it leaves open is varied.
+job says (up, section_pages, order, place, work, two_up) is kept; only what it leaves open is
+varied.
 Ways are told apart from those that do not fit by the schemes' own measures; whether a
 way can really be made is only known when it is planned (see `bench.layouts`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 from typing import Final
@@ -18,6 +19,7 @@ from impose.errors import JobError
 from impose.geometry.box import Size
 from impose.model.athand import takes
 from impose.model.job import Binding, Guts, NamedSize, Order
+from impose.model.machines import Printer
 from impose.model.sheetway import SheetWay
 from impose.schemes.draft import Asked
 from impose.schemes.folded import USUAL_SECTION, closed_side, fold_rules
@@ -26,7 +28,8 @@ from impose.schemes.foldlayout import group_size
 from impose.schemes.frenchfold import french_grids, french_need
 from impose.schemes.leafgrid import leaf_block, leaf_grids
 from impose.schemes.mixed import best_mixed, leaves_of
-from impose.schemes.rooms import Room, room_on
+from impose.schemes.pressways import Printing, printings
+from impose.schemes.rooms import Room, halved, room_on
 from impose.units import ZERO
 
 #: Sections that are compared where the job names none (GPO Style Manual 2008, 1.15, names
@@ -79,34 +82,48 @@ class Unfit:
 
 @dataclass(frozen=True, slots=True)
 class _Place:
-    """A sheet as it lies, with the job bound to it."""
+    """A sheet as it lies, with the job bound to it and to how it is printed.
+
+    `room` is that of the half that has the first page up where one forme prints both sides.
+    """
 
     asked: Asked
     sheet: NamedSize
+    lying: Size
     room: Room
     label: str
+    printing: Printing
 
     @property
     def guts(self) -> Guts:
         return self.asked.job.guts
 
+    @property
+    def one_direction(self) -> bool:
+        """Leaves lying both ways go with one copy a sheet alone."""
+        return self.printing.copies > 1
+
+    def name(self, what: str) -> str:
+        """Of a way on this sheet, printed like this."""
+        return ", ".join(part for part in (self.label, what, self.printing.words) if part)
+
     def way(self, kind: WayKind, what: str, grid: tuple[int, int], **changes: object) -> Way:
         guts = replace(self.guts, order_said=True, **changes)  # type: ignore[arg-type]
         return Way(
-            name=f"{self.label}, {what}",
+            name=self.name(what),
             kind=kind,
             sheet=self.sheet,
-            lying=self.room.sheet,
+            lying=self.lying,
             columns=grid[0],
             rows=grid[1],
             guts=guts,
         )
 
     def pinned(self, columns: int, rows: int) -> SheetWay:
-        return SheetWay(landscape=self.room.sheet.landscape, columns=columns, rows=rows)
+        return SheetWay(landscape=self.lying.landscape, columns=columns, rows=rows)
 
     def unfit(self, what: str, reason: str) -> Unfit:
-        return Unfit(name=f"{self.label}, {what}", reason=reason)
+        return Unfit(name=self.name(what), reason=reason)
 
     def misses(self, what: str, need: Size) -> Unfit:
         """By how much the paper that is needed does not fit where trims may lie."""
@@ -122,9 +139,13 @@ class _Place:
         return need.width <= self.room.hold.width and need.height <= self.room.hold.height
 
 
-def find_ways(asked: Asked) -> Iterator[Way | Unfit]:
-    """All ways, sheet by sheet in the order at hand, portrait first."""
+def find_ways(asked: Asked, one_copy_a_sheet: bool = False) -> Iterator[Way | Unfit]:
+    """All ways, sheet by sheet in the order at hand, portrait first.
+
+    `one_copy_a_sheet`: leaves are put in from sheets of their own (see `printings`).
+    """
     job = asked.job
+    ways_of_printing = printings(asked, one_copy_a_sheet)
     for named in job.at_hand or job.guts.sheets:
         printer = job.guts.printer
         if printer is not None and not takes(printer, named.size):
@@ -132,18 +153,40 @@ def find_ways(asked: Asked) -> Iterator[Way | Unfit]:
             continue
         upright = named.size.turned if named.size.landscape else named.size
         for size in dict.fromkeys((upright, upright.turned)):
-            yield from _on(_place(asked, named, size))
+            for printing in ways_of_printing:
+                place = _place(asked, named, size, printing, printer)
+                yield from _printed(place, ways_of_printing)
 
 
-def _place(asked: Asked, named: NamedSize, size: Size) -> _Place:
+def _printed(place: _Place, compared: Sequence[Printing]) -> Iterator[Way | Unfit]:
+    """The ways of one place; none where fewer copies at once are all that is wanted."""
+    per, wanted = place.printing.copies, place.asked.job.copies
+    least = min(one.copies for one in compared)
+    if per > least >= wanted:
+        yield place.unfit("", f"it makes {per} copies at once, the job wants {wanted}")
+        return
+    printer, ways = place.guts.printer, list(_on(place))
+    if printer is not None and printer.bar and all(isinstance(way, Unfit) for way in ways):
+        # The colour bar gives way where nothing fits beside it (see `printed_draft`).
+        bare = replace(printer, bar=ZERO)
+        ways = list(_on(_place(place.asked, place.sheet, place.lying, place.printing, bare)))
+    yield from ways
+
+
+def _place(
+    asked: Asked, named: NamedSize, size: Size, printing: Printing, printer: Printer | None
+) -> _Place:
+    """`printer`: that of the job, or the same without its colour bar, for the room."""
     way = SheetWay(landscape=size.landscape)
-    guts = replace(asked.job.guts, sheets=(named,), way=way)
-    room = room_on(named, size, guts.printer, guts.flip)
+    guts = printing.of(replace(asked.job.guts, sheets=(named,), way=way))
+    room = room_on(named, size, printer, guts.flip, guts.work)
+    if guts.work is not None and guts.work.one_forme:
+        room = halved(room, asked.job.bound_at.mirrored)
     name = named.name.removesuffix(" landscape")
     square = size.width == size.height
     lies = "" if square else " landscape" if size.landscape else " portrait"
     bound = replace(asked, job=replace(asked.job, guts=guts))
-    return _Place(bound, named, room, f"{name}{lies}")
+    return _Place(bound, named, size, room, f"{name}{lies}", printing)
 
 
 def _on(place: _Place) -> Iterator[Way | Unfit]:
@@ -203,7 +246,7 @@ def _many_leaves(place: _Place) -> Iterator[Way | Unfit]:
             continue  # the way of one leaf, which needs no cuts
         what = f"{columns} x {rows} leaves" if columns * rows > 1 else "one leaf"
         yield from _orders(place, what, place.pinned(columns, rows))
-    if up is None:
+    if up is None and not place.one_direction:
         yield from _mixed(place)
 
 
@@ -214,7 +257,8 @@ def _mixed(place: _Place) -> Iterator[Way | Unfit]:
     way = best_mixed(block, room)
     if way is None:
         return
-    other = room_on(place.sheet, room.sheet.turned, place.guts.printer, place.guts.flip)
+    guts = place.guts
+    other = room_on(place.sheet, room.sheet.turned, guts.printer, guts.flip, guts.work)
     plain = max(
         (g.columns * g.rows for one in (room, other) for g in leaf_grids(block, one, None)),
         default=0,
