@@ -24,6 +24,7 @@ from impose.plan.cutsteps import CutCount, CutStep, EdgeState, StepKind
 from impose.plan.parts import HALVES, When
 from impose.plan.plan import Plan
 from impose.schemes.halves import halves_line
+from impose.schemes.pressroom import copies_on
 from impose.units import ZERO, Length
 
 #: What the pile is called in the list, and by its replay.
@@ -56,7 +57,7 @@ def halving(plan: Plan, job: Job, notes: Notes) -> Halving | None:
 
 def whole_sets(plan: Plan, job: Job) -> Job:
     """The job with the copies that are made: each set of sheets gives several, and no fewer."""
-    per = plan.per_sheet
+    per = copies_on(guts_sheets(plan), plan.faces) if plan.per_sheet > 1 else 1
     return replace(job, copies=-(-job.copies // per) * per)
 
 

@@ -13,8 +13,9 @@ from dataclasses import dataclass, field, replace
 from impose.bench.axis import Known
 from impose.bench.frenchsteps import french_steps
 from impose.bench.grid import Chops, Grid, least_handling
-from impose.bench.halving import halving, whole_sets
+from impose.bench.halving import halving
 from impose.bench.handcutter import cutter_of
+from impose.bench.layoutsample import Sample
 from impose.bench.limits import Limits
 from impose.bench.mixedgrid import mixed_count, mixed_cuts
 from impose.bench.ordercount import GridCount
@@ -31,7 +32,6 @@ from impose.model.job import Job
 from impose.plan.cutsteps import CutCount, CutStep, ParentFacts, StepKind
 from impose.plan.parts import When
 from impose.plan.plan import Plan
-from impose.schemes.halves import half_plan
 from impose.units import Length
 
 #: Gauge and width along the knife of a cut.
@@ -81,19 +81,20 @@ class HandlingCounter:
         self._last: dict[_LastKey, _Part] = {}
         self._parents: dict[Size, tuple[_Part, ParentFacts | None, tuple[Finding, ...]]] = {}
 
-    def of(self, plan: Plan, job: Job, printed: int) -> Handling:
-        """Of a sample; `printed` sheets are cut from parents.
+    def of(self, sample: Sample) -> Handling:
+        """Of a layout; its printed sheets are cut from parents.
 
         Raises JobError when no sheet comes out of the parent.
         """
+        plan, job, bench, made = sample.plan, sample.job, sample.bench, sample.made
         parent_part, parent, said = self._of_parents(plan, job)
         way = parent_cut(plan, job)
         if parent is not None and way is not None:
-            parent = replace(parent, count=-(-printed // way.out))
+            parent = replace(parent, count=-(-sample.printed // way.out))
         halved, folded = self._halved(plan, job), self._folded(plan, job)
-        bench, made = half_plan(plan), whole_sets(plan, job)
         before, last = self._before(bench, made), self._after(bench, made)
-        parted = self._parted(bench)
+        # The stroke that parts two copies; its turns and settings are among the last cuts'.
+        parted = CutCount(strokes=1) if plan.two_up else CutCount()
         parts = (parent_part, halved, before, folded, last)
         return Handling(
             parent=parent,
@@ -127,10 +128,6 @@ class HandlingCounter:
         """The cut between the halves of sheets that one forme prints."""
         halves = halving(plan, job, Notes(self._cutter, plan.unit))
         return _part(halves.steps, halves.count) if halves else _Part()
-
-    def _parted(self, plan: Plan) -> CutCount:
-        """The stroke that parts two copies; turns and settings are counted with the last cuts."""
-        return CutCount(strokes=1) if plan.two_up else CutCount()
 
     def _before(self, plan: Plan, job: Job) -> _Part:
         mixed = mixed_cuts(plan, job)

@@ -10,30 +10,27 @@ with the way has the same numbers: the tests hold the two together.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import Final
 
-from impose.bench.halving import whole_sets
 from impose.bench.handcutter import cutter_of
 from impose.bench.layoutcounts import Handling, HandlingCounter
 from impose.bench.layoutrow import Comparison, LayoutRow, Paper, Press
+from impose.bench.layoutsample import Sample, faces_of, repeats, sample_of
 from impose.bench.paper import book_pile, folded_pile, prints
 from impose.bench.parent import grain_on_sheet
 from impose.bench.pile import Pile
 from impose.bench.sheetgrid import guts_sheets
 from impose.errors import JobError
 from impose.findings import Finding, Severity
-from impose.model.job import Binding, BlanksAt, Job, Order
+from impose.model.job import Binding, Job
 from impose.model.stock import Grain
 from impose.plan.cutsteps import ParentFacts
 from impose.plan.parts import Sheet
 from impose.plan.plan import Plan
-from impose.schemes.coverplan import add_cover
-from impose.schemes.draft import Asked, Draft
-from impose.schemes.planning import draft_of
-from impose.schemes.pressroom import press_facts, press_findings, printed_draft
-from impose.schemes.ways import Unfit, Way, WayKind, find_ways, usual_section
+from impose.schemes.draft import Asked
+from impose.schemes.ways import Unfit, Way, WayKind, find_ways
 
 #: How rows are ranked, as it is said above the table.
 RULE: Final = (
@@ -63,7 +60,7 @@ def compare(asked: Asked, one_copy_a_sheet: bool = False) -> Comparison:
             unfit.append(way)
             continue
         try:
-            found = _Sampler(slim, way, counter).row()
+            found = _row_or_why(slim, way, counter)
         except JobError as error:
             unfit.append(Unfit(name=way.name, reason=error.faults[0].message, way=way))
             continue
@@ -82,198 +79,121 @@ def _rank(row: LayoutRow, loose: bool) -> tuple[object, ...]:
     return (across, row.cost is None, paid, handling, row.printed)
 
 
-@dataclass(frozen=True, slots=True)
-class _Sampler:
-    """Plans a sample of one way and counts the book from it."""
+def _row_or_why(asked: Asked, way: Way, counter: HandlingCounter) -> LayoutRow | Unfit:
+    """Unfit when what the plan says would spoil the book."""
+    idle = _idle(way, faces_of(asked, way))
+    if idle is not None:
+        return idle
+    sample = sample_of(asked, way)
+    spoiled = _worst(sample.plan.findings)
+    if spoiled is not None:
+        return Unfit(name=way.name, reason=spoiled.message, way=way)
+    handling = counter.of(sample)
+    if handling.refused:
+        return Unfit(name=way.name, reason=handling.refused, way=way)
+    row = _row(way, sample, handling)
+    row = replace(row, blanks=row.faces - len(asked.faces))
+    return replace(row, cost=cost_of(row, sample.job))
 
-    asked: Asked
-    way: Way
-    counter: HandlingCounter
 
-    @property
-    def job(self) -> Job:
-        """Bound to the way; where blanks go is of no matter to a sample."""
-        return replace(self.asked.job, guts=self.way.guts, blanks_at=BlanksAt())
+def _idle(way: Way, faces: int) -> Unfit | None:
+    """A mixed layout whose turned leaves would all stay empty is no layout of its own."""
+    lies = way.guts.way
+    if lies is None or not lies.mixed or repeats(way):
+        return None
+    leaves, upright = faces // 2, way.columns * way.rows
+    number = -(-leaves // way.leaves)
+    if -(-leaves // number) > upright:
+        return None
+    reason = f"no leaf would lie turned: the {upright} upright places are enough"
+    return Unfit(name=way.name, reason=reason)
 
-    def row(self) -> LayoutRow | Unfit:
-        """Unfit when what the plan says would spoil the book."""
-        faces = self._faces()
-        idle = self._idle(faces)
-        if idle is not None:
-            return idle
-        sample, times = self._sample(faces)
-        sample = self._with_cover(sample)
-        spoiled = _worst(sample.findings)
-        if spoiled is not None:
-            return Unfit(name=self.way.name, reason=spoiled.message, way=self.way)
-        often = self._often(sample)
-        printed = sum(times) * (often + self.job.guts.overs)
-        handling = self.counter.of(sample, self.job, printed)
-        if handling.refused:
-            return Unfit(name=self.way.name, reason=handling.refused, way=self.way)
-        return self._row(sample, times, faces, handling)
 
-    def _often(self, sample: Plan) -> int:
-        """How often each sheet is printed: the copies on it are told from the sample alone."""
-        placed = (p for sheet in sample.sheets for _, side in sheet.sides for p in side.placements)
-        sampled = max(placement.position for placement in placed)
-        return prints(replace(sample, faces=sampled), self.job)
+# -- the count ---------------------------------------------------------------------------
 
-    def _idle(self, faces: int) -> Unfit | None:
-        """A mixed layout whose turned leaves would all stay empty is no layout of its own."""
-        way = self.way.guts.way
-        if way is None or not way.mixed or self._repeats:
-            return None
-        leaves, upright = faces // 2, way.columns * way.rows
-        number = -(-leaves // self.way.leaves)
-        if -(-leaves // number) > upright:
-            return None
-        reason = f"no leaf would lie turned: the {upright} upright places are enough"
-        return Unfit(name=self.way.name, reason=reason)
 
-    # -- the sample --------------------------------------------------------------------
+def _row(way: Way, sample: Sample, handling: Handling) -> LayoutRow:
+    plan, job = sample.plan, sample.job
+    sheets = guts_sheets(plan)
+    # A shortened section may stand before the only whole one.
+    first = max(sheets, key=lambda sheet: len(sheet.front.placements))
+    sides = 1 if plan.french else 2
+    folds = plan.faces // 2 if plan.french else _folds(sheets, sample.times) * sample.halves
+    return LayoutRow(
+        way=way,
+        first=first,
+        up=len(first.front.placements),
+        faces=plan.faces,
+        blanks=0,
+        sheets=sample.number,
+        printed=sample.printed,
+        paper=_paper(way, sample, handling.parent),
+        parent=handling.parent,
+        before=handling.halved + handling.before,
+        folded=handling.folded,
+        after=handling.parted + handling.after,
+        lifted=_lifted(sample, handling),
+        folds=folds * sample.often,
+        grain=_grain(way, plan, job),
+        notes=(*(f.message for f in plan.findings if f.code in _SAID), *handling.notes),
+        press=Press(
+            press=bool(job.guts.printer and job.guts.printer.press),
+            sides=sample.number * (1 if plan.halved else sides),
+            clicks=sample.printed * sides,
+        ),
+    )
 
-    def _faces(self) -> int:
-        """Faces of the book with the blanks that the way adds."""
-        count, guts = len(self.asked.faces), self.way.guts
-        multiple = 2
-        if self.way.kind is WayKind.SECTION:
-            multiple = 2 * (guts.up or 2)
-        elif self.way.kind is WayKind.SECTIONS:
-            multiple = 4 if guts.last_section == "short" else usual_section(guts)
-        return -(-count // multiple) * multiple
 
-    def _sample(self, faces: int) -> tuple[Plan, tuple[int, ...]]:
-        """The plan of a sample, and how often each of its sheets stands in the book."""
-        kind, guts = self.way.kind, self.way.guts
-        if kind is WayKind.SECTION:
-            plan = self._plan(faces, faces)
-            return plan, (1,) * len(plan.sheets)
-        if kind is WayKind.SECTIONS:
-            full, rest = divmod(faces, usual_section(guts))
-            plan = self._plan((usual_section(guts) if full else 0) + rest, faces)
-            whole = full if full else 1
-            # A shortened section goes before the last: with one whole section it is the first.
-            long = len(plan.gathering) if full else 0
-            return plan, tuple(whole if sheet.section == long else 1 for sheet in plan.sheets)
-        count = self.way.leaves
-        leaves = faces // 2
-        number = leaves if self._repeats else -(-leaves // count)
-        # Cut and stacked, the first places are filled on every sheet, the last may be on none.
-        filled = 1 if self._repeats else -(-leaves // number)
-        return self._plan(2 * filled, faces), (number,)
+def _lifted(sample: Sample, handling: Handling) -> int:
+    """Strokes of the knife with every lift counted; overs do not reach the cutter."""
+    job, cutter, parent = sample.job, cutter_of(sample.job), handling.parent
+    caliper = job.guts.stock.caliper
+    total = 0
+    if parent is not None:
+        lifts = Pile(count=parent.count, each=caliper).lifts(cutter)
+        total += parent.handling.strokes * lifts
+    used = sample.number * sample.often
+    cut = sample.number * prints(sample.bench, sample.made)
+    bound = book_pile(sample.bench, sample.made)
+    for count, pile in (
+        (handling.halved, Pile(count=used, each=caliper)),
+        (handling.before, Pile(count=cut, each=caliper)),
+        (handling.folded, folded_pile(sample.plan, job)),
+        (handling.parted, Pile(count=-(-bound.count // 2), each=bound.each)),
+        (handling.after, bound),
+    ):
+        total += count.strokes * pile.lifts(cutter) if count.strokes else 0
+    return total
 
-    @property
-    def _repeats(self) -> bool:
-        flat = self.way.kind in (WayKind.REPEAT, WayKind.FRENCH)
-        several = self.way.leaves > 1
-        return flat and several and self.way.guts.order is Order.REPEAT
 
-    def _plan(self, sampled: int, faces: int) -> Plan:
-        """Planned from `sampled` faces, said to have all `faces`: thickness counts them."""
-        job = self.job
-        several = job.guts.two_up is not None or _one_forme(job)
-        asked = replace(
-            self.asked, job=job, faces=(1,) * sampled, wishes=(), front_only=not several
-        )
-        return _plan_of(asked, printed_draft(asked, draft_of), faces)
+def _paper(way: Way, sample: Sample, parent: ParentFacts | None) -> Paper:
+    one = used = 0  # square grains: of one sheet, and of all trims of the book
+    for sheet, often in zip(guts_sheets(sample.plan), sample.times, strict=True):
+        one = sheet.size.width.grains * sheet.size.height.grains
+        used += often * _trimmed(sheet)
+    if way.kind not in (WayKind.SECTION, WayKind.SECTIONS) and not repeats(way):
+        used = _leaves_used(sample.plan)
+    whole = one * sample.number
+    bought = one * sample.printed
+    if parent is not None:
+        bought = parent.size.width.grains * parent.size.height.grains * parent.count
+    return Paper(waste=Fraction(round(Fraction(whole - used, whole) * 10_000), 100), area=bought)
 
-    def _with_cover(self, sample: Plan) -> Plan:
-        """With a bare cover, which decides about the last cuts, too."""
-        cover = self.job.cover
-        if cover is None:
-            return sample
-        bare = replace(self.job, cover=replace(cover, art=None, inside=None))
-        planned = add_cover(sample, bare, [])
-        return replace(planned, findings=sample.findings)
 
-    # -- the count ---------------------------------------------------------------------
+def _leaves_used(plan: Plan) -> int:
+    """All leaves of the book are of one size, the last sheet may hold fewer."""
+    leaf = plan.leaf.width.grains * plan.leaf.height.grains * plan.per_sheet
+    return leaf * (plan.faces if plan.french else plan.faces // 2)
 
-    def _row(self, plan: Plan, times: Sequence[int], faces: int, handling: Handling) -> LayoutRow:
-        job = self.job
-        sheets = guts_sheets(plan)
-        # A shortened section may stand before the only whole one.
-        first = max(sheets, key=lambda sheet: len(sheet.front.placements))
-        number, often = sum(times), self._often(plan)
-        printed = number * (often + job.guts.overs)
-        sides = 1 if plan.french else 2
-        # Of a sheet that is cut in two, each half is folded.
-        folds = faces // 2 if plan.french else _folds(sheets, times) * (2 if plan.halved else 1)
-        row = LayoutRow(
-            way=self.way,
-            first=first,
-            up=len(first.front.placements),
-            faces=faces,
-            blanks=faces - len(self.asked.faces),
-            sheets=number,
-            printed=printed,
-            paper=self._paper(plan, times, printed, handling.parent),
-            parent=handling.parent,
-            before=handling.halved + handling.before,
-            folded=handling.folded,
-            after=handling.parted + handling.after,
-            lifted=self._lifted(plan, number * often, handling),
-            folds=folds * often,
-            grain=self._grain(plan),
-            notes=(*(f.message for f in plan.findings if f.code in _SAID), *handling.notes),
-            press=Press(
-                press=bool(job.guts.printer and job.guts.printer.press),
-                sides=number * (1 if plan.halved else sides),
-                clicks=printed * sides,
-            ),
-        )
-        return replace(row, cost=cost_of(row, job))
 
-    def _lifted(self, plan: Plan, made: int, handling: Handling) -> int:
-        """Strokes of the knife with every lift counted; overs do not reach the cutter."""
-        job, cutter, parent = self.job, cutter_of(self.job), handling.parent
-        caliper = job.guts.stock.caliper
-        total = 0
-        if parent is not None:
-            lifts = Pile(count=parent.count, each=caliper).lifts(cutter)
-            total += parent.handling.strokes * lifts
-        bound = book_pile(plan, whole_sets(plan, job))
-        double = Pile(count=-(-bound.count // 2), each=bound.each)
-        for count, pile in (
-            (handling.halved, Pile(count=made, each=caliper)),
-            (handling.before, Pile(count=made * (2 if plan.halved else 1), each=caliper)),
-            (handling.folded, folded_pile(plan, job)),
-            (handling.parted, double),
-            (handling.after, bound),
-        ):
-            total += count.strokes * pile.lifts(cutter) if count.strokes else 0
-        return total
-
-    def _paper(
-        self, plan: Plan, times: Sequence[int], printed: int, parent: ParentFacts | None
-    ) -> Paper:
-        one = used = 0  # square grains: of one sheet, and of all trims of the book
-        for sheet, often in zip(guts_sheets(plan), times, strict=True):
-            one = sheet.size.width.grains * sheet.size.height.grains
-            used += often * _trimmed(sheet)
-        if self.way.kind not in (WayKind.SECTION, WayKind.SECTIONS) and not self._repeats:
-            used = self._leaves_used(plan)
-        whole = one * sum(times)
-        bought = one * printed
-        if parent is not None:
-            bought = parent.size.width.grains * parent.size.height.grains * parent.count
-        return Paper(
-            waste=Fraction(round(Fraction(whole - used, whole) * 10_000), 100), area=bought
-        )
-
-    def _leaves_used(self, plan: Plan) -> int:
-        """All leaves of the book are of one size, the last sheet may hold fewer."""
-        leaf = plan.leaf.width.grains * plan.leaf.height.grains * plan.per_sheet
-        return leaf * (plan.faces if plan.french else plan.faces // 2)
-
-    def _grain(self, plan: Plan) -> str:
-        """`along` or `across` the spine, `both ways` on mixed sheets, empty: not known."""
-        grain, way = grain_on_sheet(plan, self.job), self.way.guts.way
-        if grain is None:
-            return ""
-        if way is not None and way.mixed:
-            return "both ways"
-        return "along" if (grain is Grain.LONG) != plan.sheets[0].size.landscape else "across"
+def _grain(way: Way, plan: Plan, job: Job) -> str:
+    """`along` or `across` the spine, `both ways` on mixed sheets, empty: not known."""
+    grain, lies = grain_on_sheet(plan, job), way.guts.way
+    if grain is None:
+        return ""
+    if lies is not None and lies.mixed:
+        return "both ways"
+    return "along" if (grain is Grain.LONG) != plan.sheets[0].size.landscape else "across"
 
 
 def cost_of(row: LayoutRow, job: Job) -> Fraction | None:
@@ -299,33 +219,6 @@ def cost_of(row: LayoutRow, job: Job) -> Fraction | None:
         ),
         Fraction(0),
     )
-
-
-def _plan_of(asked: Asked, draft: Draft, faces: int) -> Plan:
-    job = asked.job
-    return Plan(
-        title="",
-        unit=job.unit,
-        scheme=draft.scheme,
-        binding=job.binding.value,
-        bound_at=job.bound_at,
-        trim=asked.trim,
-        pages=asked.fits,
-        files=(),
-        faces=faces,
-        sheets=draft.sheets,
-        cuts=draft.cuts,
-        gathering=draft.gathering,
-        creep=draft.creep,
-        grind=asked.grind,
-        two_up=job.guts.two_up.value if job.guts.two_up else "",
-        press=press_facts(job, draft),
-        findings=(*draft.findings, *press_findings(job, draft)),
-    )
-
-
-def _one_forme(job: Job) -> bool:
-    return job.guts.work is not None and job.guts.work.one_forme
 
 
 def _worst(findings: Iterable[Finding]) -> Finding | None:

@@ -58,11 +58,13 @@ def printings(asked: Asked, one_copy_a_sheet: bool) -> tuple[Printing, ...]:
     if printer is None or not printer.press or not printer.side_lay or guts.french_fold:
         return (Printing(work=guts.work, two_up=guts.two_up),)
     several = not one_copy_a_sheet
-    return tuple(
-        Printing(work=work, two_up=two_up)
-        for two_up in _pairs(job, several)
-        for work in _works(guts, printer, several)
-    )
+    works = _works(guts, printer, several)
+    if guts.two_up is not None:
+        return tuple(Printing(work=work, two_up=guts.two_up) for work in works)
+    alone = tuple(Printing(work=work) for work in works)
+    if not several or not _may_pair(job):
+        return alone
+    return (*alone, Printing(work=works[0], two_up=USUAL_PAIR))
 
 
 def _works(guts: Guts, printer: Printer, several: bool) -> tuple[Work | None, ...]:
@@ -74,10 +76,8 @@ def _works(guts: Guts, printer: Printer, several: bool) -> tuple[Work | None, ..
     return (usual, Work.TURN, Work.TUMBLE)
 
 
-def _pairs(job: Job, several: bool) -> tuple[TwoUp | None, ...]:
+def _may_pair(job: Job) -> bool:
+    """Two copies can be bound as one (see `presscombinations`)."""
     guts = job.guts
-    if guts.two_up is not None:
-        return (guts.two_up,)
     placed = guts.lay is not None or guts.centred
-    alone = job.binding.unbound or job.holes is not None or job.cover is not None or placed
-    return (None, USUAL_PAIR) if several and not alone else (None,)
+    return not (job.binding.unbound or job.holes is not None or job.cover is not None or placed)
