@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
 from impose.bench.layoutrow import Comparison, LayoutRow
 from impose.bench.layouts import compare
+from impose.bench.program import add_cuts
+from impose.bench.wholelayouts import compare_whole
 from impose.errors import ImposeError
 from impose.findings import Finding
 from impose.model.job import Job
@@ -14,8 +16,10 @@ from impose.model.leafkinds import AS_THE_REST
 from impose.model.readers import fold
 from impose.pdf.prepare import input_files, opened
 from impose.pdf.read import Sources
-from impose.schemes.leaves import expand_book
-from impose.schemes.planning import comparable
+from impose.plan.plan import Plan
+from impose.schemes.leaves import Book, expand_book, face_counts
+from impose.schemes.planning import comparable, plan_flat_work, plan_sheets, with_room_for_bleed
+from impose.schemes.wholeways import whole_kind
 
 
 def layouts(job: Job) -> Comparison:
@@ -24,30 +28,38 @@ def layouts(job: Job) -> Comparison:
         return compared(ready.job, sources)
 
 
-def comparable_job(job: Job) -> bool:
-    """Layouts are compared of leaves and folded sheets."""
-    return not (job.items or job.binding.panelled)
-
-
 def compared(job: Job, sources: Sources) -> Comparison:
-    """The same for a job whose sources are open.
-
-    Raises ImposeError for work whose layouts are not compared.
-    """
-    if not comparable_job(job):
-        raise ImposeError(
-            "layouts are compared of leaves and folded sheets; this job is flat work or "
-            "folded panels",
-            hint="leave --layout out: amounts or panels choose the sheets",
-        )
+    """The same for a job whose sources are open."""
     files = [str(path) for path in input_files(job)]
     book = expand_book(job.pages, files, sources.facts)
+    if whole_kind(job) is not None:
+        runs = face_counts(job.pages, files, sources.facts) if job.items else []
+        found = compare_whole(job, _Planner(book, tuple(runs), tuple(files)).planned)
+        return replace(found, currency=job.prices.currency)
     put_in = any(wish != AS_THE_REST for wish in book.wishes)
     found = compare(comparable(job, book.pages, book.faces, book.wishes), put_in)
     rule = found.rule
     if put_in:
         rule += " Leaves that are put in on sheets of their own are not counted."
     return replace(found, currency=job.prices.currency, rule=rule)
+
+
+@dataclass(frozen=True, slots=True)
+class _Planner:
+    """Plans flat work and folded panels with their cuts, as `make` does."""
+
+    book: Book
+    runs: tuple[int, ...]
+    files: tuple[str, ...]
+
+    def planned(self, job: Job) -> Plan:
+        """Raises JobError when the job cannot be made on its sheet."""
+        book, job = self.book, with_room_for_bleed(job)
+        if job.items:
+            plan = plan_flat_work(job, book, self.runs, self.files)
+        else:
+            plan = plan_sheets(job, book.pages, book.faces, self.files)
+        return add_cuts(plan, job)
 
 
 def settled(job: Job, sources: Sources) -> tuple[Job, Comparison | None]:

@@ -350,7 +350,7 @@ class _Maker:
 
     def _report(self, products: Sequence[str]) -> str:
         """With the pictures of the pages concerned, and what else is made in this run."""
-        from impose.comparing import comparable_job, compared
+        from impose.comparing import compared
         from impose.reports.report_html import Given, report_html
         from impose.reports.report_pictures import report_pictures
         from impose.reports.ticket_facts import guts_spine
@@ -367,7 +367,7 @@ class _Maker:
             ),
             spine=None if plan.cover else guts_spine(plan, job),
             looked=self.wish.look,
-            layouts=self.layouts or (compared(job, self.sources) if comparable_job(job) else None),
+            layouts=self.layouts or compared(job, self.sources),
         )
         return report_html(plan, given)
 

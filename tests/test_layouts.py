@@ -24,6 +24,7 @@ from impose.errors import JobError
 from impose.findings import Severity
 from impose.geometry.box import Size
 from impose.geometry.sides import BoundAt
+from impose.geometry.turning import Flip
 from impose.model.job import Binding, Job, NamedSize, Order
 from impose.model.machines import LeadingEdge, Printer
 from impose.model.presswork import TwoUp, Work
@@ -113,15 +114,15 @@ def hold_to_plan(row: LayoutRow, wanted: Wanted) -> None:
 PRESSES = [
     Printer(
         name="a large press", press=True, leads=LeadingEdge.LONG, lead=mm(12), tail=mm(5),
-        left=mm(5), right=mm(5), side_lay="left", bar=mm(8),
+        left=mm(5), right=mm(5), side_lay="left", bar=mm(8), flip=Flip.SHORT_EDGE,
     ),
     Printer(
         name="a small press", press=True, leads=LeadingEdge.SHORT, lead=mm(8), tail=mm(3),
-        left=mm(3), right=mm(3), side_lay="right",
+        left=mm(3), right=mm(3), side_lay="right", flip=Flip.LONG_EDGE,
     ),
     Printer(
         name="a perfecting press", press=True, leads=LeadingEdge.LONG, lead=mm(9), tail=mm(4),
-        left=mm(4), right=mm(4), side_lay="left", perfects=True,
+        left=mm(4), right=mm(4), side_lay="left", perfects=True, flip=Flip.LONG_EDGE,
     ),
 ]  # fmt: skip
 PRINTERS = st.sampled_from(

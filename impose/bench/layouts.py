@@ -18,7 +18,7 @@ from impose.bench.handcutter import cutter_of
 from impose.bench.layoutcounts import Handling, HandlingCounter
 from impose.bench.layoutrow import Comparison, LayoutRow, Paper, Press
 from impose.bench.layoutsample import Sample, faces_of, repeats, sample_of
-from impose.bench.paper import book_pile, folded_pile, prints
+from impose.bench.paper import book_pile, folded_pile
 from impose.bench.parent import grain_on_sheet
 from impose.bench.pile import Pile
 from impose.bench.sheetgrid import guts_sheets
@@ -153,7 +153,7 @@ def _lifted(sample: Sample, handling: Handling) -> int:
         lifts = Pile(count=parent.count, each=caliper).lifts(cutter)
         total += parent.handling.strokes * lifts
     used = sample.number * sample.often
-    cut = sample.number * prints(sample.bench, sample.made)
+    cut = sample.number * sample.cut_often
     bound = book_pile(sample.bench, sample.made)
     for count, pile in (
         (handling.halved, Pile(count=used, each=caliper)),

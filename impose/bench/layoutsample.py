@@ -25,13 +25,15 @@ class Sample:
     in two where one forme prints both sides.
 
     `times`: how often each of its sheets stands in the book; `often`: how often each is printed
-    for the copies; `job` is bound to the way, `made` the same with the copies that come of it.
+    for the copies, and `cut_often` how often it lies in the piles that are then cut apart or
+    folded; `job` is bound to the way, `made` the same with the copies that come of it.
     """
 
     plan: Plan
     bench: Plan
     times: tuple[int, ...]
     often: int
+    cut_often: int
     job: Job
     made: Job
 
@@ -78,13 +80,15 @@ def sample_of(asked: Asked, way: Way) -> Sample:
     draft = printed_draft(small_asked, draft_of)
     plan = _with_cover(_plan_of(small_asked, draft, faces), job)
     alone = replace(plan, faces=draft.faces)  # how many copies it has is told by what is on it
+    made = whole_sets(alone, job)
     return Sample(
         plan=plan,
         bench=half_plan(plan),
         times=_times(way, plan, faces, long),
         often=prints(alone, job),
+        cut_often=prints(half_plan(alone), made),
         job=job,
-        made=whole_sets(alone, job),
+        made=made,
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, Final
 
@@ -12,6 +12,7 @@ from impose.findings import page_ranges
 from impose.model.job import Job
 from impose.model.prices import amount_text
 from impose.plan.cutsteps import ParentFacts
+from impose.schemes.ways import WayKind
 from impose.units import Length
 
 #: Rows shown unless all are asked for.
@@ -39,12 +40,23 @@ _FIXED: Final = (
     Column(heading="folds", meaning="folds in all, each sheet folded by itself"),
     Column(heading="grain", meaning="along or across the spine", right=False),
 )
+#: What columns mean for flat work.
+_FLAT: Final = {
+    "up": "items on one side of the sheet that is printed most",
+    "sheets": "sheets printed, overs counted",
+    "waste": "paper of the sheets that is in no item",
+    "cuts": "strokes of the knife for one lift of each different sheet",
+    "grain": "along or across the long side of the items",
+}
 
 
 def columns(compared: Comparison) -> tuple[Column, ...]:
     """Those that this comparison has figures for."""
     rows = compared.rows
-    found = list(_FIXED)
+    flat = any(row.way.kind in (WayKind.STEP, WayKind.GANG) for row in rows)
+    found = [
+        replace(one, meaning=_FLAT.get(one.heading, one.meaning)) if flat else one for one in _FIXED
+    ]
     if any(row.press.press for row in rows):
         found.append(Column(heading="plates", meaning="formes, for one ink"))
     else:

@@ -16,6 +16,7 @@ from impose.reports.html_words import escaped_words
 from impose.reports.layout_table import Column, cells, columns
 from impose.reports.svg_drawing import svg_number as _n
 from impose.reports.svg_drawing import svg_rect
+from impose.schemes.ways import WayKind
 from impose.units import Length
 
 #: So many layouts stand in the report at the most, beside the one that was made.
@@ -66,14 +67,13 @@ def _made(row: LayoutRow, plan: Plan) -> bool:
     sheets = [sheet for sheet in plan.sheets if sheet.role == "guts"]
     first, mine, guts = sheets[0], row.first, row.way.guts
     repeats = guts.order is Order.REPEAT and row.up > 1
-    # Two copies bound as one have no position twice; two halves have each on one of the sides.
     positions = [p.position for p in first.front.placements]
     return (
         first.size == mine.size
         and (first.work, plan.two_up) == (mine.work, guts.two_up.value if guts.two_up else "")
         and any(sheet.lines == mine.lines for sheet in sheets)
         and len(sheets) == row.sheets
-        and (bool(plan.two_up) or repeats == (len(set(positions)) < len(positions)))
+        and (bool(plan.two_up or plan.flat) or repeats == (len(set(positions)) < len(positions)))
     )
 
 
@@ -91,7 +91,7 @@ def _view(row: LayoutRow, compared: Comparison, longest: Length, made: bool) -> 
 def layout_svg(row: LayoutRow, longest: Length) -> str:
     """The front of a sheet, all drawings of a table at one scale (`longest` edge of any).
 
-    The letter stands as the page is read, the thick side of each page is its spine.
+    The letter stands as the page is read, the thick side of each page that is bound is its spine.
     """
     sheet, size = row.first, row.first.size
     desk = longest.split(_DESK)[0]
@@ -103,14 +103,16 @@ def layout_svg(row: LayoutRow, longest: Length) -> str:
         f'aria-label="{escaped_words(_said(row))}">',
         f'<rect class="paper" width="{_n(size.width)}" height="{_n(size.height)}"/>',
     ]
-    parts.extend(_page(placement, sheet) for placement in sheet.front.placements)
+    bound = row.way.kind not in (WayKind.STEP, WayKind.GANG)
+    parts.extend(_page(placement, sheet, bound) for placement in sheet.front.placements)
     parts.extend(_line(line, size.height) for line in _lines(sheet))
     parts.append("</svg>")
     return "".join(parts)
 
 
 def _said(row: LayoutRow) -> str:
-    return f"layout {row.number}: {row.way.name}, {row.up} pages on the front"
+    what = "items" if row.way.kind in (WayKind.STEP, WayKind.GANG) else "pages"
+    return f"layout {row.number}: {row.way.name}, {row.up} {what} on the front"
 
 
 def _lines(sheet: Sheet) -> Iterator[Line]:
@@ -120,13 +122,13 @@ def _lines(sheet: Sheet) -> Iterator[Line]:
             yield line
 
 
-def _page(placement: Placement, sheet: Sheet) -> str:
+def _page(placement: Placement, sheet: Sheet, bound: bool) -> str:
     trim, high = placement.trim, sheet.size.height
     x, y = (trim.x0 + trim.x1).half, high - (trim.y0 + trim.y1).half
     letter = min(trim.width, trim.height).half
     return (
         svg_rect(trim, high, "trim")
-        + _spine(trim, placement.spine_at, high)
+        + (_spine(trim, placement.spine_at, high) if bound else "")
         + f'<text class="number" font-size="{_n(letter)}" text-anchor="middle" '
         f'dominant-baseline="central" transform="translate({_n(x)} {_n(y)}) '
         f'rotate({-placement.turn})">R</text>'

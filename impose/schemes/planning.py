@@ -71,12 +71,18 @@ def comparable(
     for it wherever the job would make it.  Raises JobError for pages that are not of trim
     size.
     """
-    guts = job.guts
-    if guts.bleed is None and guts.make_bleed is not MakeBleed.AS_SUPPLIED:
-        job = replace(job, guts=replace(guts, bleed=USUAL_BLEED))
+    job = with_room_for_bleed(job)
     wishes = tuple(wishes) or (AS_THE_REST,) * len(faces)
     book = Book(tuple(pages), tuple(faces), wishes)
     return _Planner(job, book, part_book(job, book), (), NOTHING).asked({})[0]
+
+
+def with_room_for_bleed(job: Job) -> Job:
+    """Bleed that may be made is asked for, so that room is kept for it."""
+    guts = job.guts
+    if guts.bleed is None and guts.make_bleed is not MakeBleed.AS_SUPPLIED:
+        return replace(job, guts=replace(guts, bleed=USUAL_BLEED))
+    return job
 
 
 def plan_flat_work(

@@ -46,6 +46,9 @@ class WayKind(Enum):
     SECTION = "one section"
     SECTIONS = "sections"
     FRENCH = "French fold"
+    STEP = "step and repeat"
+    GANG = "ganged"
+    PANELS = "folded panels"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
