@@ -191,7 +191,7 @@ def _draw_press_work(draw: st.DrawFn, said: dict[str, Any]) -> None:
 
 
 @given(jobs(), st.data())
-@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_every_row_is_made_as_it_is_promised(wanted: Wanted, data: st.DataObject) -> None:
     found = compared(wanted)
     assert [row.number for row in found.rows] == list(range(1, len(found.rows) + 1))
@@ -206,7 +206,7 @@ def test_every_row_is_made_as_it_is_promised(wanted: Wanted, data: st.DataObject
 
 
 @given(jobs())
-@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_what_falls_out_by_size_cannot_be_made(wanted: Wanted) -> None:
     """A job that has just the one sheet is refused when everything on it falls out."""
     sheet = wanted.job.guts.sheets[0]

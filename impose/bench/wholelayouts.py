@@ -22,6 +22,7 @@ from impose.geometry.sides import Edge
 from impose.model.job import Job
 from impose.model.stock import Grain
 from impose.plan.cutsteps import CutCount, StepKind
+from impose.plan.parts import LineKind, Sheet
 from impose.plan.plan import Plan
 from impose.schemes.ways import Unfit, Way
 from impose.schemes.wholeways import find_whole_ways
@@ -132,7 +133,7 @@ def _row(way: Way, plan: Plan, job: Job) -> LayoutRow:
         folded=CutCount(),
         after=facts.after,
         lifted=_lifted(plan),
-        folds=sum(len(sheet.folds) for sheet in sheets) * often,
+        folds=sum(_fold_lines(sheet) for sheet in sheets) * often,
         grain=_grain(plan, job),
         notes=tuple(f.message for f in plan.findings if f.code in _SAID),
         press=Press(
@@ -142,6 +143,11 @@ def _row(way: Way, plan: Plan, job: Job) -> LayoutRow:
         ),
     )
     return replace(row, cost=cost_of(row, job))
+
+
+def _fold_lines(sheet: Sheet) -> int:
+    """Folds of a sheet of panels: one along each line, in however many stretches it shows."""
+    return len({line.of for line in sheet.lines if line.kind is LineKind.FOLD})
 
 
 def _lifted(plan: Plan) -> int:

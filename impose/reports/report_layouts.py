@@ -103,7 +103,7 @@ def layout_svg(row: LayoutRow, longest: Length) -> str:
         f'aria-label="{escaped_words(_said(row))}">',
         f'<rect class="paper" width="{_n(size.width)}" height="{_n(size.height)}"/>',
     ]
-    bound = row.way.kind not in (WayKind.STEP, WayKind.GANG)
+    bound = row.way.kind not in (WayKind.STEP, WayKind.GANG, WayKind.PANELS)
     parts.extend(_page(placement, sheet, bound) for placement in sheet.front.placements)
     parts.extend(_line(line, size.height) for line in _lines(sheet))
     parts.append("</svg>")

@@ -138,10 +138,13 @@ def too_small(asked: Asked, need: Size, what: str) -> JobError:
     gripper = f", less the gripper of {printer.name}" if printer and printer.press else ""
     work = asked.job.guts.work
     half = "half of " if work is not None and work.one_forme else ""
+    way = asked.job.guts.way
+    lying = ", either way round"
+    if way is not None:
+        lying = f", lying {'landscape' if way.landscape else 'portrait'}"
     return refuse(
         "sheet-too-small",
-        f"there is no room for {what} ({need.text(unit)}) on {half}{sheets}{gripper}, either way "
-        "round",
+        f"there is no room for {what} ({need.text(unit)}) on {half}{sheets}{gripper}{lying}",
         'choose a larger sheet, a smaller trim (with fit = "scale", --fit scale, when your pages '
         "are larger than it), fewer pages on a side (up), or smaller allowances",
     )
