@@ -25,7 +25,7 @@ from impose.findings import Severity
 from impose.geometry.box import Size
 from impose.geometry.sides import BoundAt
 from impose.geometry.turning import Flip
-from impose.model.job import Binding, Job, NamedSize, Order
+from impose.model.job import Binding, Cover, Job, NamedSize, Order
 from impose.model.machines import LeadingEdge, Printer
 from impose.model.presswork import TwoUp, Work
 from impose.model.stock import Grain
@@ -172,6 +172,8 @@ def jobs(draw: st.DrawFn) -> Wanted:
         "up": draw(st.sampled_from([None, None, None, 1, 2, 4])),
         "centred": draw(st.sampled_from([False, False, False, True])),
     }
+    if binding in (Binding.PERFECT, Binding.SADDLE) and draw(st.integers(0, 3)) == 0:
+        said["cover"] = Cover(sheets=(NamedSize(size=SRA2, name="cover sheet"),))
     if said["printer"] in PRESSES:
         _draw_press_work(draw, said)
     sheets = draw(SHEETS)
@@ -186,7 +188,7 @@ def _draw_press_work(draw: st.DrawFn, said: dict[str, Any]) -> None:
     if said["french_fold"]:
         return
     said["work"] = draw(st.sampled_from([None, None, None, *Work]))
-    if said["binding"] is not Binding.LOOSE and not placed:
+    if said["binding"] is not Binding.LOOSE and not placed and "cover" not in said:
         said["two_up"] = draw(st.sampled_from([None, None, None, *TwoUp]))
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from impose.bench.halving import whole_sets
 from impose.bench.paper import prints
+from impose.bench.sheetgrid import guts_sheets
 from impose.findings import Finding
 from impose.model.job import BlanksAt, Job, Order
 from impose.plan.plan import Plan
@@ -109,10 +110,10 @@ def _sampled(way: Way, faces: int) -> tuple[int, int]:
 
 def _times(way: Way, plan: Plan, faces: int, often: int) -> tuple[int, ...]:
     if way.kind is not WayKind.SECTIONS:
-        return (often,) * len(plan.sheets)
+        return (often,) * len(guts_sheets(plan))
     # A shortened section goes before the last: with one whole section it is the first.
     whole = len(plan.gathering) if often else 0
-    return tuple((often or 1) if sheet.section == whole else 1 for sheet in plan.sheets)
+    return tuple((often or 1) if sheet.section == whole else 1 for sheet in guts_sheets(plan))
 
 
 def _with_cover(sample: Plan, job: Job) -> Plan:
