@@ -19,7 +19,7 @@ from impose.bench.sheetgrid import guts_sheets
 from impose.errors import JobError
 from impose.findings import Severity
 from impose.geometry.sides import Edge
-from impose.model.job import Job
+from impose.model.job import Binding, Job
 from impose.model.stock import Grain
 from impose.plan.cutsteps import CutCount, StepKind
 from impose.plan.parts import LineKind, Sheet
@@ -38,9 +38,9 @@ EACH: Final = (
     "Ranked for each piece, because no amount is said: the lowest cost where prices are given, "
     "else the least area of paper; then the least handling (cuts, turns and folds)."
 )
-#: Faults that another sheet, or another way round, may mend.
+#: Faults that another sheet, or another way round, may always mend.
 _OF_THE_SHEET: Final = frozenset(
-    {"sheet-too-small", "item-too-large", "items-no-room", "too-many-up", "grain-across"}
+    {"sheet-too-small", "item-too-large", "items-no-room", "too-many-up"}
 )
 #: A plan with its cut program, of a job bound to one way; raises JobError.
 Planned = Callable[[Job], Plan]
@@ -63,7 +63,7 @@ def compare_whole(job: Job, planned: Planned) -> Comparison:
         try:
             plan = planned(bound)
         except JobError as error:
-            if error.faults[0].code not in _OF_THE_SHEET:
+            if not _of_the_sheet(job, error.faults[0].code):
                 raise
             unfit.append(Unfit(name=way.name, reason=error.faults[0].message, way=way))
             continue
@@ -78,6 +78,13 @@ def compare_whole(job: Job, planned: Planned) -> Comparison:
     numbered = (replace(row, number=number) for number, (row, _) in enumerate(rows, start=1))
     open_amount = any(item.amount is None for item in job.items)
     return Comparison(rows=tuple(numbered), unfit=tuple(unfit), rule=EACH if open_amount else RULE)
+
+
+def _of_the_sheet(job: Job, code: str) -> bool:
+    """Another sheet, or another way round, may mend it: a booklet of one sheet has the trim that
+    its sheet gives, where the job names none."""
+    by_sheet = job.binding is Binding.ONE_SHEET and job.trim is None
+    return code in _OF_THE_SHEET or (by_sheet and code == "page-size")
 
 
 def _only_turned(row: LayoutRow, rows: list[tuple[LayoutRow, int]], job: Job) -> bool:
