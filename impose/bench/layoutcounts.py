@@ -28,6 +28,7 @@ from impose.bench.sheetgrid import sheet_cuts
 from impose.bench.words import Notes
 from impose.findings import Finding, Severity
 from impose.geometry.box import Size
+from impose.geometry.turning import Turnover
 from impose.model.job import Job
 from impose.plan.cutsteps import CutCount, CutStep, ParentFacts, StepKind
 from impose.plan.parts import When
@@ -78,6 +79,7 @@ class HandlingCounter:
         self._unit = job.unit
         self._known = Known()
         self._grids: dict[Grid, tuple[GridCount, Chops]] = {}
+        self._halves: dict[tuple[Size, Turnover], _Part] = {}
         self._last: dict[_LastKey, _Part] = {}
         self._parents: dict[Size, tuple[_Part, ParentFacts | None, tuple[Finding, ...]]] = {}
 
@@ -91,7 +93,7 @@ class HandlingCounter:
         way = parent_cut(plan, job)
         if parent is not None and way is not None:
             parent = replace(parent, count=-(-sample.printed // way.out))
-        halved, folded = self._halved(plan, job), self._folded(plan, job)
+        halved, folded = self._halved(plan, job), self._folded(bench, job)
         before, last = self._before(bench, made), self._after(bench, made)
         # The stroke that parts two copies; its turns and settings are among the last cuts'.
         parted = CutCount(strokes=1) if plan.two_up else CutCount()
@@ -126,8 +128,15 @@ class HandlingCounter:
 
     def _halved(self, plan: Plan, job: Job) -> _Part:
         """The cut between the halves of sheets that one forme prints."""
-        halves = halving(plan, job, Notes(self._cutter, plan.unit))
-        return _part(halves.steps, halves.count) if halves else _Part()
+        if not plan.halved:
+            return _Part()
+        sheet = plan.sheets[0]
+        key = (sheet.size, sheet.turned)
+        if key not in self._halves:
+            halves = halving(plan, job, Notes(self._cutter, plan.unit))
+            assert halves is not None
+            self._halves[key] = _part(halves.steps, halves.count)
+        return self._halves[key]
 
     def _before(self, plan: Plan, job: Job) -> _Part:
         mixed = mixed_cuts(plan, job)

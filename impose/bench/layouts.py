@@ -114,9 +114,7 @@ def _idle(way: Way, faces: int) -> Unfit | None:
 
 def _row(way: Way, sample: Sample, handling: Handling) -> LayoutRow:
     plan, job = sample.plan, sample.job
-    sheets = guts_sheets(plan)
-    # A shortened section may stand before the only whole one.
-    first = max(sheets, key=lambda sheet: len(sheet.front.placements))
+    first, sheets = sample.first, guts_sheets(sample.bench)
     sides = 1 if plan.french else 2
     folds = plan.faces // 2 if plan.french else _folds(sheets, sample.times) * sample.halves
     return LayoutRow(
@@ -153,12 +151,11 @@ def _lifted(sample: Sample, handling: Handling) -> int:
         lifts = Pile(count=parent.count, each=caliper).lifts(cutter)
         total += parent.handling.strokes * lifts
     used = sample.number * sample.often
-    cut = sample.number * sample.cut_often
     bound = book_pile(sample.bench, sample.made)
     for count, pile in (
         (handling.halved, Pile(count=used, each=caliper)),
-        (handling.before, Pile(count=cut, each=caliper)),
-        (handling.folded, folded_pile(sample.plan, job)),
+        (handling.before, Pile(count=used * sample.halves, each=caliper)),
+        (handling.folded, folded_pile(sample.bench, job)),
         (handling.parted, Pile(count=-(-bound.count // 2), each=bound.each)),
         (handling.after, bound),
     ):
@@ -167,10 +164,10 @@ def _lifted(sample: Sample, handling: Handling) -> int:
 
 
 def _paper(way: Way, sample: Sample, parent: ParentFacts | None) -> Paper:
-    one = used = 0  # square grains: of one sheet, and of all trims of the book
-    for sheet, often in zip(guts_sheets(sample.plan), sample.times, strict=True):
-        one = sheet.size.width.grains * sheet.size.height.grains
-        used += often * _trimmed(sheet)
+    size = sample.first.size
+    one = size.width.grains * size.height.grains  # in square grains
+    parts = zip(guts_sheets(sample.bench), sample.times, strict=True)
+    used = sample.halves * sum(often * _trimmed(sheet) for sheet, often in parts)
     if way.kind not in (WayKind.SECTION, WayKind.SECTIONS) and not repeats(way):
         used = _leaves_used(sample.plan)
     whole = one * sample.number

@@ -6,42 +6,42 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from impose.bench.halving import whole_sets
-from impose.bench.paper import prints
 from impose.bench.sheetgrid import guts_sheets
-from impose.findings import Finding
 from impose.model.job import BlanksAt, Job, Order
+from impose.plan.parts import Sheet
 from impose.plan.plan import Plan
 from impose.schemes.coverplan import add_cover
 from impose.schemes.draft import Asked, Draft
-from impose.schemes.halves import half_plan
 from impose.schemes.planning import draft_of
-from impose.schemes.pressroom import press_facts, press_findings, printed_draft
+from impose.schemes.pressroom import as_printed, laid_draft, press_facts, press_findings
 from impose.schemes.ways import Way, WayKind, usual_section
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sample:
-    """`plan` is said to have all faces of the book, and `bench` is the same with its sheets cut
-    in two where one forme prints both sides.
+    """`bench` has the sampled sheets as they are cut apart or folded, and is said to have all
+    faces of the book; `plan` has the fullest of them as it is printed: whole, where `bench` has
+    halves because one forme prints both sides.
 
-    `times`: how often each of its sheets stands in the book; `often`: how often each is printed
-    for the copies, and `cut_often` how often it lies in the piles that are then cut apart or
-    folded; `job` is bound to the way, `made` the same with the copies that come of it.
+    `times`: how often each sheet of `bench` stands in the book; `per`: copies out of one set of
+    sheets; `job` is bound to the way.
     """
 
     plan: Plan
     bench: Plan
     times: tuple[int, ...]
-    often: int
-    cut_often: int
+    per: int
     job: Job
-    made: Job
 
     @property
     def number(self) -> int:
         """Sheets of one set."""
         return sum(self.times)
+
+    @property
+    def often(self) -> int:
+        """How often each sheet is printed for the copies."""
+        return -(-self.job.copies // self.per)
 
     @property
     def printed(self) -> int:
@@ -52,6 +52,18 @@ class Sample:
     def halves(self) -> int:
         """Parts that a sheet is cut into before it is folded or cut apart."""
         return 2 if self.plan.halved else 1
+
+    @property
+    def made(self) -> Job:
+        """The job with the copies that come of it (see `halving.whole_sets`)."""
+        if self.plan.per_sheet == 1:
+            return self.job
+        return replace(self.job, copies=self.often * self.per)
+
+    @property
+    def first(self) -> Sheet:
+        """As it is printed."""
+        return self.plan.sheets[0]
 
 
 def faces_of(asked: Asked, way: Way) -> int:
@@ -76,21 +88,35 @@ def sample_of(asked: Asked, way: Way) -> Sample:
     # Where blanks go is of no matter to a sample.
     job = replace(asked.job, guts=way.guts, blanks_at=BlanksAt())
     small, long = _sampled(way, faces)
-    several = job.guts.two_up is not None or (job.guts.work is not None and job.guts.work.one_forme)
-    small_asked = replace(asked, job=job, faces=(1,) * small, wishes=(), front_only=not several)
-    draft = printed_draft(small_asked, draft_of)
-    plan = _with_cover(_plan_of(small_asked, draft, faces), job)
-    alone = replace(plan, faces=draft.faces)  # how many copies it has is told by what is on it
-    made = whole_sets(alone, job)
-    return Sample(
-        plan=plan,
-        bench=half_plan(plan),
-        times=_times(way, plan, faces, long),
-        often=prints(alone, job),
-        cut_often=prints(half_plan(alone), made),
-        job=job,
-        made=made,
+    small_asked = replace(
+        asked, job=job, faces=(1,) * small, wishes=(), front_only=not _one_forme(job)
     )
+    laid = laid_draft(small_asked, draft_of)
+    if _one_forme(job):
+        laid = replace(laid, sheets=tuple(replace(sheet, half=1) for sheet in laid.sheets))
+    bench = _with_cover(_plan_of(small_asked, laid, faces), job)
+    # A shortened section may stand before the only whole one.
+    fullest = max(laid.sheets, key=lambda sheet: len(sheet.front.placements))
+    printed = as_printed(small_asked, replace(laid, sheets=(fullest,)))
+    plan, per = _plan_of(small_asked, printed, faces), _copies(way, job)
+    findings = (*laid.findings, *press_findings(job, printed, per))
+    return Sample(
+        plan=replace(plan, findings=findings),
+        bench=bench,
+        times=_times(way, bench, faces, long),
+        per=per,
+        job=job,
+    )
+
+
+def _one_forme(job: Job) -> bool:
+    return job.guts.work is not None and job.guts.work.one_forme
+
+
+def _copies(way: Way, job: Job) -> int:
+    """Out of one set of sheets."""
+    several = way.leaves if repeats(way) and not job.guts.french_fold else 1
+    return several * (2 if _one_forme(job) else 1) * (2 if job.guts.two_up else 1)
 
 
 def _sampled(way: Way, faces: int) -> tuple[int, int]:
@@ -116,19 +142,18 @@ def _times(way: Way, plan: Plan, faces: int, often: int) -> tuple[int, ...]:
     return tuple((often or 1) if sheet.section == whole else 1 for sheet in guts_sheets(plan))
 
 
-def _with_cover(sample: Plan, job: Job) -> Plan:
+def _with_cover(bench: Plan, job: Job) -> Plan:
     """With a bare cover, which decides about the last cuts, too."""
     cover = job.cover
     if cover is None:
-        return sample
+        return bench
     bare = replace(job, cover=replace(cover, art=None, inside=None))
-    return replace(add_cover(sample, bare, []), findings=sample.findings)
+    return add_cover(bench, bare, [])
 
 
 def _plan_of(asked: Asked, draft: Draft, faces: int) -> Plan:
     """Said to have all `faces`: thickness counts them."""
     job = asked.job
-    findings: tuple[Finding, ...] = (*draft.findings, *press_findings(job, draft))
     return Plan(
         title="",
         unit=job.unit,
@@ -146,5 +171,4 @@ def _plan_of(asked: Asked, draft: Draft, faces: int) -> Plan:
         grind=asked.grind,
         two_up=job.guts.two_up.value if job.guts.two_up else "",
         press=press_facts(job, draft),
-        findings=findings,
     )

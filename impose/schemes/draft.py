@@ -49,7 +49,7 @@ class Asked:
 
     `trim` is the page as it is read; `faces` name source pages in reading
     order, None for blanks; `to_make` the sides of pages whose bleed is made.
-    `front_only`: a sample that is counted, of leaves the fronts are enough.
+    `front_only`: a sample that is counted, of which the fronts are enough.
     """
 
     job: Job

@@ -305,7 +305,8 @@ class _SheetMaker:
             front, back = (first, first + 1) if recto_front else (first + 1, first)
             parts = layout.front_parts[index]
             fronts.extend(place_parts(placer, parts, faces, front, shift))
-            backs.extend(place_parts(placer, layout.back_parts[index], faces, back, shift))
+            if not self.asked.front_only:
+                backs.extend(place_parts(placer, layout.back_parts[index], faces, back, shift))
             for part in parts:
                 line = fore_edge_line(part.cell, shift, layout.room.sheet)
                 if line:

@@ -103,6 +103,7 @@ def _whole(sheet: Sheet, size: Size, first: Box, known: _Known) -> Sheet:
         lines=lines,
         creep_lines=tuple(_both(sheet.creep_lines, first, size, turned)),
         folds=tuple(_fold_moved(fold, first.x0, first.y0) for fold in sheet.folds),
+        half=0,
     )
 
 

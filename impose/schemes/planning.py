@@ -31,7 +31,13 @@ from impose.schemes.onesheet import booklet_trim, plan_one_sheet
 from impose.schemes.onsheet import on_sheet_notes
 from impose.schemes.pagesizes import taken_from
 from impose.schemes.panelcounts import refuse_too_many
-from impose.schemes.pressroom import press_facts, press_findings, printed_draft, refuse_with_insets
+from impose.schemes.pressroom import (
+    copies_on,
+    press_facts,
+    press_findings,
+    printed_draft,
+    refuse_with_insets,
+)
 from impose.schemes.rooms import check_sheet_limits
 
 
@@ -158,6 +164,7 @@ class _Planner:
         if parted.runs:
             refuse_with_insets(job)
         draft = printed_draft(asked, lambda one: draft_of(one, pages))
+        copies = copies_on(draft.sheets, draft.faces)
         plan = _plan_of(asked, draft, self.files)
         runs = _placed_runs(asked, draft, parted.runs)
         plan = add_insets(plan, asked, runs, sizes)
@@ -172,7 +179,7 @@ class _Planner:
                 *(() if self.to_make else _bleed(asked, pages)),
                 *_unprinted(asked, draft),
                 *on_sheet_notes(asked, draft),
-                *press_findings(job, draft),
+                *press_findings(job, draft, copies),
             ),
         )
 

@@ -20,7 +20,12 @@ from impose.units import ZERO
 
 
 def printed_draft(asked: Asked, draft_of: Callable[[Asked], Draft]) -> Draft:
-    """The draft on whole sheets as they are printed.
+    """The draft on whole sheets as they are printed.  Raises what `draft_of` raises."""
+    return as_printed(asked, laid_draft(asked, draft_of))
+
+
+def laid_draft(asked: Asked, draft_of: Callable[[Asked], Draft]) -> Draft:
+    """The draft as it is laid out: on halves where one forme prints both sides.
 
     Paper that the press keeps for its colour bar is given up where there is no
     other room, and that is said.  Raises what `draft_of` raises.
@@ -35,6 +40,12 @@ def printed_draft(asked: Asked, draft_of: Callable[[Asked], Draft]) -> Draft:
         bare = replace(guts, printer=replace(printer, bar=ZERO))
         draft = draft_of(replace(asked, job=replace(asked.job, guts=bare)))
         draft = replace(draft, findings=(*draft.findings, _no_bar(asked.job, printer)))
+    return draft
+
+
+def as_printed(asked: Asked, draft: Draft) -> Draft:
+    """The same on whole sheets."""
+    guts = asked.job.guts
     if guts.work is None:
         return draft
     if guts.work.one_forme:
@@ -157,8 +168,9 @@ def other_copies(job: Job) -> tuple[str, ...]:
     return tuple(f"proof-copy-{copy}.pdf" for copy in range(2, per + 1))
 
 
-def press_findings(job: Job, draft: Draft) -> Iterator[Finding]:
-    """What the press cannot do, with both numbers, and what must be known at it."""
+def press_findings(job: Job, draft: Draft, per: int) -> Iterator[Finding]:
+    """What the press cannot do, with both numbers, and what must be known at it; `per` copies
+    come out of one set of sheets."""
     printer, work = job.guts.printer, job.guts.work
     if not draft.sheets:
         return
@@ -188,7 +200,6 @@ def press_findings(job: Job, draft: Draft) -> Iterator[Finding]:
             "sheets of different lengths do not register",
             hint="have the paper cut square and to one length before it is printed",
         )
-    per = copies_on(draft.sheets, draft.faces)
     if work.one_forme and job.copies % per:
         made = -(-job.copies // per) * per
         yield Finding.note(
