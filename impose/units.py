@@ -12,6 +12,7 @@ import re
 from collections.abc import Iterable
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final, final
 
 from impose.errors import UnitError
@@ -160,15 +161,20 @@ class Length:
         A value that needs more digits is rounded for reading and marked with `~`,
         unless that changes less than a millionth of it, as with sizes read from a PDF.
         """
-        per, places = _TEXT_UNITS[unit]
-        value = Fraction(self._n, per)
-        rounded = round(value * 10**places)
-        digits = f"{Decimal(rounded) / 10**places:f}"
-        if "." in digits:
-            digits = digits.rstrip("0").rstrip(".")
-        off = abs(Fraction(rounded, 10**places) - value) * per
-        mark = "" if off * 1_000_000 <= abs(self._n) else "~"
-        return f"{mark}{digits} {unit}"
+        return _text(self._n, unit)
+
+
+@lru_cache(maxsize=4096)
+def _text(grains: int, unit: str) -> str:
+    per, places = _TEXT_UNITS[unit]
+    value = Fraction(grains, per)
+    rounded = round(value * 10**places)
+    digits = f"{Decimal(rounded) / 10**places:f}"
+    if "." in digits:
+        digits = digits.rstrip("0").rstrip(".")
+    off = abs(Fraction(rounded, 10**places) - value) * per
+    mark = "" if off * 1_000_000 <= abs(grains) else "~"
+    return f"{mark}{digits} {unit}"
 
 
 _TEXT_UNITS: Final = {"mm": (_PER_MM, 3), "in": (_PER_INCH, 4), "pt": (_PER_POINT, 3)}
