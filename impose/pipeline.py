@@ -35,6 +35,7 @@ from impose.pdf.publishing import made_folder, only_run, publish, staging, sweep
 from impose.pdf.read import Sources
 from impose.pdf.verify import verify_sheets
 from impose.pdf.write import write_sheets
+from impose.plan.coverview import piece_view
 from impose.plan.insets import file_name, role_of
 from impose.plan.plan import Plan
 from impose.plan.wire import from_text, to_text
@@ -85,11 +86,12 @@ def plan_job(job: Job, sources: Sources, to_make: ToMake = NOTHING) -> Plan:
     plan = add_marks(plan, job)
     if job.cover is not None:
         from impose.bench.scores import add_scores
+        from impose.marks.coversup import step_covers
         from impose.marks.scoremarks import add_cover_marks
         from impose.schemes.coverplan import add_cover
 
         plan = add_cover_marks(add_cover(plan, job, _art_pages(job, files, sources)), job)
-        plan = add_scores(plan, job)
+        plan = step_covers(add_scores(plan, job), job)
     if job.holes is not None:
         from impose.bench.holes import add_holes
 
@@ -147,7 +149,7 @@ def look_over(
         plan = plan_job(printed, sources, to_make)
     if not wish.look:
         return plan
-    found = check_all(plan, job, sources.facts, looks, made=to_make)
+    found = check_all(piece_view(plan), job, sources.facts, looks, made=to_make)
     kept = plan.findings
     if all_looked(plan, looks):  # what is there is known, and need not be supposed
         kept = tuple(finding for finding in kept if finding.code != BY_GEOMETRY)

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from impose.bench.booksteps import SIDES, BookSteps, trim_order
+from impose.bench.coverapart import apart_cuts, apart_steps, cover_pile
 from impose.bench.doublebooks import book_lay, double_of, jog_end, part_copies
 from impose.bench.flatprogram import add_flat_cuts
 from impose.bench.frenchsteps import french_steps
@@ -20,13 +21,13 @@ from impose.bench.outline import Outline, outline_of
 from impose.bench.panelsteps import panel_steps
 from impose.bench.paper import book_pile, folded_pile, overs_of, sheet_pile, waste, weight
 from impose.bench.parent import parent_cut, parent_findings, parent_program, parent_sheet_cuts
-from impose.bench.pile import Pile
 from impose.bench.proving import Proof, prove
 from impose.bench.sheetgrid import SheetCuts, cover_cuts, guts_sheets, lay_side, sheet_cuts
 from impose.bench.sheetsteps import SheetSteps
 from impose.bench.words import Notes
 from impose.findings import Finding
 from impose.model.job import Job
+from impose.plan.coverview import piece_view
 from impose.plan.cutsteps import CutCount, CutFacts, CutStep, StepKind
 from impose.plan.parts import COPIES, When
 from impose.plan.plan import Plan
@@ -69,15 +70,24 @@ def add_cuts(plan: Plan, job: Job) -> Plan:
     put_in = inset_steps(plan, job, notes)
     if plan.panelled:
         folded = tuple(panel_steps(plan, job))
-    cover = _cover_program(plan, made, notes)
+    apart = apart_steps(plan, job, notes)
+    alone = piece_view(plan)
+    cover = _cover_program(alone, made, notes)
     early = halves.steps if halves else ()
-    steps = _numbered((*first, *early, *sheets.steps, *folded, *put_in, *cover, *book))
+    steps = _numbered((*first, *early, *sheets.steps, *folded, *put_in, *apart, *cover, *book))
     way = parent_cut(plan, job)
     parents = parent_sheet_cuts(way) if way else None
     whole = halves.cuts if halves else None
     double = double_of(bench, lay_side(job))
     proof = Proof(
-        cuts, cover_cuts(plan, job), outline, parents, mixed=mixed, whole=whole, double=double
+        cuts,
+        cover_cuts(alone, job),
+        outline,
+        parents,
+        mixed=mixed,
+        whole=whole,
+        double=double,
+        apart=apart_cuts(plan),
     )
     prove(bench, proof, steps)
     facts = replace(_facts(plan, job, sheets, book), parent=parent)
@@ -128,7 +138,7 @@ def _cover_program(plan: Plan, job: Job, notes: Notes) -> tuple[CutStep, ...]:
     if cuts is None or plan.cover is None:
         return ()
     order, _ = best_order(cuts.grid, notes.cutter)
-    pile = Pile(count=1, each=plan.cover.stock.caliper)
+    pile = cover_pile(plan)
     maker = SheetSteps(plan=plan, job=job, cuts=cuts, pile=pile, notes=notes, things="cover")
     return (maker.jog(), *maker.steps(order))
 

@@ -11,6 +11,7 @@ from impose.bench.mixedgrid import MixedCuts
 from impose.bench.outline import Outline
 from impose.bench.replay import replay_book, replay_sheets
 from impose.bench.sheetgrid import SheetCuts
+from impose.bench.sheetsteps import COVER_SHEETS
 from impose.errors import PlanMismatchError
 from impose.geometry.box import Box
 from impose.model.job import Binding
@@ -23,7 +24,8 @@ from impose.units import ZERO
 @dataclass(frozen=True, slots=True)
 class Proof:
     """What the steps are held against: guts sheets and cover sheet where they are cut, the book,
-    the parent sheets where there are any, and whole sheets that are cut in two."""
+    the parent sheets where there are any, whole sheets that are cut in two, and sheets with
+    several covers."""
 
     sheets: SheetCuts | None
     cover: SheetCuts | None
@@ -32,6 +34,7 @@ class Proof:
     mixed: MixedCuts | None = None
     whole: SheetCuts | None = None
     double: Double | None = None
+    apart: SheetCuts | None = None
 
 
 def prove(plan: Plan, proof: Proof, steps: Sequence[CutStep]) -> None:
@@ -48,6 +51,8 @@ def prove(plan: Plan, proof: Proof, steps: Sequence[CutStep]) -> None:
     if proof.mixed is not None:
         piles, _ = replay_sheets(steps, proof.mixed.split.size)
         _prove_mixed(plan, proof.mixed, piles)
+    if proof.apart is not None:
+        prove_parts(plan, proof.apart, steps, COVER_SHEETS)
     if proof.cover is not None:
         piles, _ = replay_sheets(steps, proof.cover.size, "cover")
         _prove_crossed(proof.cover, "the cover", piles["cover"])

@@ -30,6 +30,10 @@ from impose.units import reading_text
 
 #: Piles of leaves, flat or to be folded at the fore-edge.
 _PILES = ("pile", FOLDED)
+#: What sheets with several covers are called in the list, and by its replay.
+COVER_SHEETS = "cover sheets"
+#: What the press fed by two edges.
+_FED = ("sheets", "whole sheets", COVER_SHEETS)
 _TURNS = {0: (), 90: (Turn.LEFT,), 180: (Turn.HALF,), 270: (Turn.RIGHT,)}
 
 
@@ -85,6 +89,12 @@ class SheetSteps:
                 "Its outside up. The ends of a cover with flaps are cut to size before it is "
                 "scored."
             )
+        if self.things == COVER_SHEETS:
+            return (
+                "Their outside up; left, right, top and bottom are those of the printed outside. "
+                "Covers are counted row by row from the upper left. They are cut apart before "
+                "anything is scored."
+            )
         if self.when is When.BEFORE_PRINTING:
             whole = self.cuts.size.text(self.plan.unit)
             return (
@@ -98,7 +108,7 @@ class SheetSteps:
 
     def _lay_notes(self, across: str, upright: str) -> tuple[str, ...]:
         printer = self.job.guts.printer
-        press = printer is not None and printer.press and self.things in ("sheets", "whole sheets")
+        press = printer is not None and printer.press and self.things in _FED
         why = ", the edges the press fed the sheets by" if press else ""
         return (
             f"The lay edges are the {across} and the {upright} edge{why}: mark both with crayon "
@@ -158,7 +168,7 @@ class SheetSteps:
             number=0,
             kind=StepKind.CUT,
             when=self.when,
-            title=_title(chop, grid, falls, cut.across),
+            title=_title(chop, grid, falls, cut.across, self._between),
             cuts=self.cuts.ids[cut.across, place],
             table=self._table(pieces, cut.across),
             present=Present(at_gauge=edge.value, state=chop.state, turns=turns),
@@ -173,6 +183,11 @@ class SheetSteps:
             notes=notes,
         )
 
+    @property
+    def _between(self) -> str:
+        """What lies beside each other on the sheet."""
+        return "covers" if self.things == COVER_SHEETS else "leaves"
+
     def _table(self, pieces: Sequence[Piece], across: bool) -> OnTable:
         return OnTable(
             piles=tuple(self._name(piece) for piece in pieces),
@@ -184,7 +199,8 @@ class SheetSteps:
         )
 
     def _name(self, piece: Piece) -> str:
-        return pile_names(self._places(piece), self._whole, self.things)
+        name = pile_names(self._places(piece), self._whole, self.things)
+        return name.replace("pile", "cover", 1) if self.things == COVER_SHEETS else name
 
     @property
     def _whole(self) -> int:
@@ -266,13 +282,13 @@ def edge_at_gauge(cut: GridCut) -> Edge:
     return Edge.LEFT if cut.chop.low_at_gauge else Edge.RIGHT
 
 
-def _title(chop: Chop, grid: Grid, falls: Part, across: bool) -> str:
+def _title(chop: Chop, grid: Grid, falls: Part, across: bool, between: str) -> str:
     if not falls.waste:
-        whole = falls.piles[0].startswith(("sheets", "cover"))
+        whole = falls.piles[0].startswith("sheets") or falls.piles[0] in ("cover", COVER_SHEETS)
         return f"Cut the {falls.piles[0]} free" if whole else f"Cut off {listed(falls.piles)}"
     strip = chop.at if chop.low_at_gauge else chop.at - 1
     if 0 < strip < len((grid.y if across else grid.x).kept) - 1:
-        return "Double cut: the strip between two leaves falls"
+        return f"Double cut: the strip between two {between} falls"
     side = (
         ("top" if chop.low_at_gauge else "bottom")
         if across

@@ -58,7 +58,7 @@ class _Drawer:
         self.stock = job.guts.stock.name
         self._stocks = {role_of(inset.number): inset.stock for inset in plan.insets}
         self.date = job.date
-        self.kinds = _kinds(job)
+        self.kinds = mark_kinds(job)
         self.no_room: set[str] = set()
         self.no_slug = False
         self._counts = Counter(sheet.role for sheet in plan.sheets)
@@ -215,7 +215,7 @@ class _Drawer:
         )
 
 
-def _kinds(job: Job) -> frozenset[str]:
+def mark_kinds(job: Job) -> frozenset[str]:
     """Unless the job names its marks: registration marks are for presses, the colour bar and the
     marks of the lays where the press has them, the check line for all other printers."""
     chosen = job.marks.kinds

@@ -87,7 +87,7 @@ class _Marker:
             marks.extend(self._scores(lines, trim, ground, missing))
             if inside and self.cover.glue_strip:
                 marks.extend(self._glue(trim, ground))
-        if "registration" in self.settings.kinds and self._press:
+        if "registration" in self.settings.kinds and self._press and self.cover.pieces is None:
             marks.extend(registration_marks(ground, marks, self.settings))
         own = self._slug(ground, marks, inside, missing)
         groups = (MarkGroup(tuple(marks)),) if marks else ()
@@ -102,6 +102,8 @@ class _Marker:
         """What is printed: the whole sheet unless the job's printer takes it."""
         whole = Box(ZERO, ZERO, sheet.size.width, sheet.size.height)
         printer = self.job.guts.printer
+        if self.cover.pieces is not None:  # a piece, which lies somewhere on its sheet
+            return whole
         if printer is None or any(f.code == "cover-printer" for f in self.plan.findings):
             return whole
         return box_inside(whole, printer.margins(sheet.size))

@@ -8,6 +8,7 @@ from impose.model.jobtables import ArtTable, CoverTable, PagesTable
 from impose.model.keylines import KeyPath
 from impose.model.paper import stock_of
 from impose.model.stock import Stock
+from impose.units import ZERO
 
 
 def cover_of(asked: Asked) -> Cover | None:
@@ -30,6 +31,9 @@ def cover_of(asked: Asked) -> Cover | None:
         fill=table.fill,
         score_from=table.score_from,
         thin_spine=table.thin_spine,
+        up=table.up if table.up and table.up.count > 1 else None,
+        piece=table.piece.size if table.piece else None,
+        gutter=table.gutter or ZERO,
     )
 
 

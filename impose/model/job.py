@@ -9,10 +9,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from impose.findings import Finding
+from impose.geometry.box import Size
 from impose.geometry.sides import BoundAt
 from impose.geometry.turning import Flip
 from impose.model.checklimits import USUAL_LIMITS, CheckLimits
 from impose.model.conditions import Conditions
+from impose.model.coverups import CoversUp
 from impose.model.inks import Ink
 from impose.model.leafkinds import AS_THE_REST, NO_RULE, LeafWish, SizeRule
 from impose.model.machines import Bench, Printer
@@ -23,7 +25,7 @@ from impose.model.sheetway import SheetWay
 from impose.model.sizes import FitMode as FitMode
 from impose.model.sizes import NamedSize as NamedSize
 from impose.model.stock import Grain, Stock
-from impose.units import Length
+from impose.units import ZERO, Length
 
 if TYPE_CHECKING:
     from impose.model.holes import Holes  # it knows the bindings
@@ -254,7 +256,9 @@ class Cover:
     `spine_text_clear` is how far text on the spine keeps from the spine's edges.
     `fill` is the colour of the outside's parts without art.  `score_from` is the
     weight (g/m2) from which the fold of a saddle cover is scored, `thin_spine`
-    the width under which words on the spine are a risk.
+    the width under which words on the spine are a risk.  `up` covers lie on one
+    sheet, each on a piece of paper of the size `piece` (None: what it needs), with
+    `gutter` between the pieces.
     """
 
     stock: Stock | None = None
@@ -272,6 +276,9 @@ class Cover:
     fill: Ink | None = None
     score_from: Fraction | None = None
     thin_spine: Length | None = None
+    up: CoversUp | None = None
+    piece: Size | None = None
+    gutter: Length = ZERO
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

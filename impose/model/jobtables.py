@@ -18,6 +18,7 @@ from impose.model import jobreaders as job
 from impose.model import paperreaders as on_paper
 from impose.model import readers as read
 from impose.model.conditions import Part
+from impose.model.coverups import CoversUp, covers_up
 from impose.model.fields import Reads, Short, TableFault, ValueFault, table
 from impose.model.holetables import HolesTable
 from impose.model.inkreader import ink
@@ -293,6 +294,19 @@ class CoverTable:
     fill: Annotated[Ink | None, Reads(ink)] = None
     score_from: Annotated[Fraction | None, Reads(on_paper.grammage)] = None
     thin_spine: MaybeLen = None
+    up: Annotated[CoversUp | None, Reads(covers_up)] = None
+    piece: Annotated[NamedSize | None, Reads(read.plain_size)] = None
+    gutter: MaybeLen = None
+
+    def __post_init__(self) -> None:
+        TableFault.check(self._faults())
+
+    def _faults(self) -> Iterator[ValueFault]:
+        several = self.up is not None and self.up.count > 1
+        for key in ("piece", "gutter"):
+            if getattr(self, key) is not None and not several:
+                hint = "say how many: up = 2"
+                yield ValueFault(f"{key} is for several covers on a sheet", hint=hint, key=key)
 
 
 #: How the back of a card is turned: about its upright middle, or about its level one.

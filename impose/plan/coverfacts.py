@@ -13,6 +13,7 @@ from fractions import Fraction
 from typing import Any
 
 from impose.geometry.box import Box, Size
+from impose.plan.coverpieces import CoverPieces, pieces_data, pieces_of
 from impose.units import ZERO, Length, points_text
 
 Data = dict[str, Any]
@@ -99,7 +100,9 @@ class CoverFacts:
     spine edge to the back paper edge.  `head` and `foot` are the paper beyond
     the trim.  With `cut_first` the two ends of the cover are cut to size before
     scoring, and the paper edges are these cuts.  `guts_down`: how far below the
-    cover's head edge the guts' head edge must sit.
+    cover's head edge the guts' head edge must sit.  With `pieces` several covers lie
+    on that sheet and are cut apart first: `paper`, `trim` and every distance are then
+    those of one piece.
     """
 
     sheet: int
@@ -127,6 +130,7 @@ class CoverFacts:
     creaser: str = ""
     channel: Length | None = None
     channel_rule: str = ""
+    pieces: CoverPieces | None = None
 
     @property
     def width(self) -> Length:
@@ -181,6 +185,7 @@ def cover_data(facts: CoverFacts | None) -> Data | None:
         "creaser": facts.creaser,
         "channel": None if facts.channel is None else _pt(facts.channel),
         "channel_rule": facts.channel_rule,
+        **({"pieces": pieces_data(facts.pieces)} if facts.pieces else {}),
     }
 
 
@@ -227,6 +232,7 @@ def cover_of(data: Data | None) -> CoverFacts | None:
         creaser=data["creaser"],
         channel=None if data["channel"] is None else _len(data["channel"]),
         channel_rule=data["channel_rule"],
+        pieces=pieces_of(data["pieces"]) if "pieces" in data else None,
         **lengths,
     )
 

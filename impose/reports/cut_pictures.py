@@ -17,6 +17,7 @@ from impose.bench.outline import outline_of
 from impose.bench.parent import PARENTS
 from impose.bench.replay import Moment, replay_book, replay_sheets
 from impose.bench.sheetgrid import press_lay
+from impose.bench.sheetsteps import COVER_SHEETS
 from impose.geometry.box import Box, Size
 from impose.geometry.sides import Edge
 from impose.plan.cutsteps import CutStep
@@ -63,6 +64,8 @@ def draw_jogged(page: Drawing, room: Box, plan: Plan, step: CutStep) -> None:
     if things == "sheets" and plan.halved and plan.press:
         half = half_plan(plan)
         names = tuple(edge.value for edge in press_lay(half, half.sheets[0]))
+    if things == COVER_SHEETS and plan.cover is not None and plan.cover.pieces is not None:
+        names = tuple(edge.value for edge in plan.cover.pieces.lay)
     if things == "cover":
         names = ("top" if facts.lay == "head" else "bottom", "left")
     size = _size(plan, things)
@@ -89,10 +92,13 @@ def cut_pictures(plan: Plan) -> dict[int, Picture]:
 
 
 def _named(piles: dict[str, Box]) -> Sequence[tuple[Box, str]]:
-    return [
-        (box, name.removeprefix("pile ") if name.startswith("pile ") else "")
-        for name, box in piles.items()
-    ]
+    return [(box, _number(name)) for name, box in piles.items()]
+
+
+def _number(name: str) -> str:
+    """Of one pile, or of one cover of several."""
+    first, _, number = name.partition(" ")
+    return number if first in ("pile", "cover") and number.isdecimal() else ""
 
 
 def _sheet_picture(moment: Moment, piles: Sequence[tuple[Box, str]]) -> Picture:
@@ -142,7 +148,7 @@ def _falls_words(step: CutStep) -> str:
     names = step.falls.piles
     if len(" and ".join(names)) > _LONGEST:
         return "good work falls"
-    many = len(names) > 1 or names[0].startswith("piles")
+    many = len(names) > 1 or names[0].startswith(("piles", "covers"))
     return f"{' and '.join(names)} {'fall' if many else 'falls'}"
 
 
@@ -173,5 +179,7 @@ def _size(plan: Plan, things: str) -> Size:
             return view.sheets[0].size
     if plan.flat:
         return next(sheet.size for sheet in plan.sheets if things_of(plan, sheet) == things)
-    role = "cover" if things == "cover" else "guts"
-    return next(sheet.size for sheet in plan.sheets if sheet.role == role)
+    if things in ("cover", COVER_SHEETS) and plan.cover is not None:
+        pieces = plan.cover.pieces
+        return pieces.sheet if things == COVER_SHEETS and pieces else plan.cover.paper
+    return next(sheet.size for sheet in plan.sheets if sheet.role == "guts")

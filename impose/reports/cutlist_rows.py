@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from impose.bench.sheetsteps import COVER_SHEETS
 from impose.model.job import Binding
 from impose.model.stock import GRAMS_PER_POUND
 from impose.plan.cutsteps import (
@@ -109,6 +110,8 @@ def _on_table(step: CutStep, table: OnTable, unit: str) -> str:
         return f"{count}, {high}; {step.present.face_up} cover up"
     if table.piles == ("cover",):
         return "the cover, outside up"
+    if table.things == COVER_SHEETS:
+        return _covers_on_table(table, count, high)
     if table.piles[0] == table.things and table.things.startswith("copies"):
         return f"the {count}, {high}; front up"
     if table.piles in (("parent sheets",), ("folded leaves",)):
@@ -120,6 +123,14 @@ def _on_table(step: CutStep, table: OnTable, unit: str) -> str:
     each = "each in turn: " if len(table.piles) > 1 else ""
     front = "" if step.when is When.BEFORE_PRINTING else "; front up"
     return f"{' and '.join(table.piles)}, {each}{count}, {high}{front}"
+
+
+def _covers_on_table(table: OnTable, count: str, high: str) -> str:
+    """Sheets with several covers, or some of the covers that are apart."""
+    if table.piles == (COVER_SHEETS,):
+        return f"the {count}, {high}; outside up"
+    each = "each in turn: " if len(table.piles) > 1 else ""
+    return f"{' and '.join(table.piles)}, {each}{table.count} sheets, {high}; outside up"
 
 
 def _turn(present: Present, laid_down: bool) -> str:
@@ -147,6 +158,7 @@ def _stays(part: Part | None, unit: str) -> str:
         "book": "the book",
         "sheets": "the sheets",
         "cover": "the cover",
+        COVER_SHEETS: "the cover sheets",
         "parent sheets": "the parent sheets",
         "whole sheets": "the whole sheets",
         "folded leaves": "the folded leaves",

@@ -31,6 +31,10 @@ def get_ready(book: Book, tools: tuple[str, ...]) -> Task:
     if cover is not None:
         copies = count(book.job.copies, "sheet")
         size = size_words(cover.paper, book.plan.unit)
+        if cover.pieces is not None:
+            copies = count(cover.pieces.sheets + cover.pieces.overs, "sheet")
+            size = size_words(cover.pieces.sheet, book.plan.unit)
+            size += f", {cover.pieces.up} covers on each"
         steps.append(f"For the cover: {copies} of {cover.stock.name}, {size}.")
     if tools:
         steps.append(f"To work with: {', '.join(tools)}.")

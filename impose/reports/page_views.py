@@ -20,6 +20,7 @@ from impose.geometry.placing import Placing, box_onto
 from impose.geometry.sides import Edge, PageSides, side_edges
 from impose.model.facts import PageFacts
 from impose.model.job import Job
+from impose.plan.coverview import piece_view
 from impose.plan.insets import is_cover
 from impose.plan.parts import Placement
 from impose.plan.plan import Plan
@@ -154,6 +155,7 @@ class Viewer:
 def viewer(plan: Plan, job: Job, safe: SafeDistances, cut: Sequence[str]) -> Viewer:
     """The placements of all source pages, found once."""
     cover: dict[int, Placement] = {}
+    plan = piece_view(plan)
     for sheet in plan.sheets:
         for _, side in sheet.sides:
             for placement in side.placements:

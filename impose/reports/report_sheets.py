@@ -9,6 +9,7 @@ from itertools import islice
 from typing import Final
 
 from impose.geometry.sides import Edge
+from impose.plan.coverview import piece_of
 from impose.plan.insets import is_cover
 from impose.plan.parts import FoldStep, Sheet
 from impose.plan.plan import Plan
@@ -85,6 +86,9 @@ def _view(plan: Plan, sheet: Sheet, told: Collection[int]) -> SheetView:
     what = "Sheet" if sheet.role == "guts" else sheet.role.capitalize()
     section = f", section {sheet.section}" if sheet.section else ""
     copies = f", {sheet.copies} copies" if sheet.copies > 1 else ""
+    pieces = plan.cover.pieces if plan.cover and is_cover(sheet.role) else None
+    if pieces is not None:
+        copies = f", {pieces.text}"
     size = sheet.size
     both = f"{size.text(plan.unit)} ({size.text('in' if plan.unit == 'mm' else 'mm')})"
     title = what
@@ -100,7 +104,9 @@ def _view(plan: Plan, sheet: Sheet, told: Collection[int]) -> SheetView:
         front_words=_words(plan, sheet, "front"),
         back_words=_words(plan, sheet, "back"),
         told=tuple(sorted(told_on(sheet).intersection(told))),
-        folds=tuple(_folds(half_folds(plan, sheet), plan.unit)),
+        folds=tuple(
+            _folds(half_folds(plan, piece_of(sheet, pieces) if pieces else sheet), plan.unit)
+        ),
     )
 
 

@@ -200,7 +200,7 @@ def cover_rows(cover: CoverFacts, unit: str) -> Iterator[Row]:
     sure = ", an estimate" if stock.estimated else ""
     caliper = both_units(stock.caliper, unit)
     yield Row("Cover stock", f"{stock.name}, caliper {caliper}{sure}; {grain}")
-    yield Row("Cover sheet", f"{size_words(cover.paper, unit)}, stays oversize")
+    yield from _sheet_rows(cover, unit)
     yield Row("Open cover", size_words(cover.trim.size, unit))
     if cover.hinge:
         yield Row("Hinge", ruler_words(cover.hinge, unit))
@@ -223,6 +223,21 @@ def cover_rows(cover: CoverFacts, unit: str) -> Iterator[Row]:
             yield _place_row(cover, unit)
     if cover.channel is not None:
         yield Row("Channel", f"{both_units(cover.channel, unit)} = {cover.channel_rule}")
+
+
+def _sheet_rows(cover: CoverFacts, unit: str) -> Iterator[Row]:
+    """The paper of one cover, and the sheets that several are printed on."""
+    size, pieces = size_words(cover.paper, unit), cover.pieces
+    if pieces is None:
+        yield Row("Cover sheet", f"{size}, stays oversize")
+        return
+    overs = f", and {pieces.overs} for spoilage" if pieces.overs else ""
+    sheets = f"{pieces.sheets} sheet{'' if pieces.sheets == 1 else 's'}"
+    yield Row(
+        "Cover sheets", f"{pieces.text} on {size_words(pieces.sheet, unit)}: print {sheets}{overs}"
+    )
+    yield Row("Each cover, cut apart", f"{size}, stays oversize")
+    yield Row("Order", "cut the covers apart, then score, then bind, then trim")
 
 
 def _place_row(cover: CoverFacts, unit: str) -> Row:
@@ -269,8 +284,13 @@ def score_rows(steps: tuple[ScoreStep, ...], unit: str) -> Iterator[ScoreRow]:
 
 
 def early_cut_rows(plan: Plan) -> Iterator[Row]:
-    """What must be cut before the cover goes on, where its fore-edges cannot be cut after."""
+    """What must be cut before the cover goes on: several covers apart, and what cannot be cut
+    after, the fore-edges of a cover with flaps."""
     unit, cover = plan.unit, plan.cover
+    if cover is not None and cover.pieces is not None:
+        yield Row(
+            "FIRST, before scoring", f"cut the covers apart: each {size_words(cover.paper, unit)}"
+        )
     if cover is None or not cover.cut_first:
         return
     ends = ruler_words(cover.width, unit)

@@ -6,11 +6,12 @@ is really cut and folded.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from impose.geometry.box import Box, Size
 from impose.geometry.sides import Edge
 from impose.geometry.turning import Turnover
+from impose.plan.coverview import on_sheet, piece_of
 from impose.plan.parts import Line, LineKind, Sheet
 from impose.plan.plan import Plan
 from impose.schemes.boundbook import Face
@@ -29,14 +30,18 @@ class _Panel:
     spine_at: Edge
 
 
-def bind_cover(plan: Plan) -> tuple[Face, ...]:
+def bind_cover(plan: Plan, piece: int = 0) -> tuple[Face, ...]:
     """Front, back, both insides and the spine of the plan's cover; empty without one.
 
+    Where several covers are cut apart it is that on the given `piece` (0-based).
     Flaps are not faces of their own: a panel ends at its flap's fold.
     """
     if plan.cover is None:
         return ()
-    sheet = next(sheet for sheet in plan.sheets if sheet.number == plan.cover.sheet)
+    sheet = whole = next(sheet for sheet in plan.sheets if sheet.number == plan.cover.sheet)
+    pieces = plan.cover.pieces
+    if pieces is not None:
+        sheet = piece_of(whole, pieces, piece)
     low, left_spine, right_spine, high = _uprights(sheet)
     foot, head = _across(sheet, "foot", ZERO), _across(sheet, "head", sheet.size.height)
     left, right = ("back", "front") if plan.cover.front_at_right else ("front", "back")
@@ -49,7 +54,12 @@ def bind_cover(plan: Plan) -> tuple[Face, ...]:
     if right_spine > left_spine:
         spine = _Panel("spine", Box(left_spine, foot, right_spine, head), Edge.LEFT)
         faces.append(_face(plan, sheet, spine, outside=True))
-    return tuple(faces)
+    if pieces is None:
+        return tuple(faces)
+    return tuple(
+        replace(face, region=on_sheet(whole, pieces, piece, face.side, face.region))
+        for face in faces
+    )
 
 
 def _uprights(sheet: Sheet) -> tuple[Length, Length, Length, Length]:

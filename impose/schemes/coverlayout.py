@@ -140,6 +140,16 @@ def best_layout(
     return _mirror(best) if mirrored else best
 
 
+def layout_on(
+    measures: CoverMeasures, upright: Upright, room: Room, beyond: Length, mirrored: bool
+) -> CoverLayout | None:
+    """The cover on paper of one size that is not turned; None when it does not fit."""
+    if mirrored:
+        room = replace(room, hold=_over(room.hold, room.sheet))
+    layout = _on(measures, upright, room, beyond)
+    return _mirror(layout) if layout and mirrored else layout
+
+
 def _candidates(
     measures: CoverMeasures, upright: Upright, wish: SheetWish, mirrored: bool
 ) -> Iterator[CoverLayout]:

@@ -18,6 +18,7 @@ from impose.model.job import Binding, Cover, Job
 from impose.model.machines import GLUE_STRIP, GLUE_TRAP, HINGE
 from impose.model.stock import Grain, Stock
 from impose.plan.coverfacts import CoverFacts, CoverStock, GutsPaper
+from impose.plan.coverpieces import CoverPieces
 from impose.plan.parts import Cut, Side, When
 from impose.plan.plan import Plan
 from impose.schemes.coverart import art_pages, refuse
@@ -30,6 +31,8 @@ from impose.schemes.coverlayout import (
     best_layout,
 )
 from impose.schemes.coverlines import CoverLies, bare_sheet, cover_cuts
+from impose.schemes.coverpieces import StepAsk, no_room, piece_wish, step_layout
+from impose.schemes.coverrepeat import cover_pieces
 from impose.schemes.coverrules import CoverRules, cover_rules
 from impose.schemes.coversheets import (
     assumed_sheet,
@@ -41,6 +44,7 @@ from impose.schemes.coversheets import (
 from impose.schemes.coversides import CoverArtist
 from impose.schemes.draft import USUAL_TRIM_OFF
 from impose.schemes.gutspaper import guts_paper, untrimmed_length
+from impose.schemes.rooms import Room
 from impose.schemes.spine import Spine, spine_of
 from impose.units import ZERO, Length
 
@@ -70,7 +74,7 @@ class _CoverMaker:
         plan = self.plan
         spine, guts = spine_of(plan, self.job), guts_paper(plan)
         measures = self._measures(spine)
-        layout, notes = self._lay_out(measures, guts)
+        layout, notes, pieces = self._lay_out(measures, guts)
         scored, _ = self._scored()
         lies = CoverLies(
             saddle=self._saddle,
@@ -84,6 +88,10 @@ class _CoverMaker:
         outside = Side(artist.side(False), fills=artist.fills())
         sheet = replace(sheet, front=outside, back=Side(artist.side(True)))
         facts = self._facts(spine, measures, layout, guts)
+        if pieces is not None:
+            facts = replace(
+                facts, stock=_cover_stock(self._stock, pieces.sheet.landscape), pieces=pieces
+            )
         found = (
             *notes,
             *spine.findings,
@@ -169,24 +177,39 @@ class _CoverMaker:
 
     def _lay_out(
         self, measures: CoverMeasures, guts: GutsPaper
-    ) -> tuple[CoverLayout, tuple[Finding, ...]]:
-        """On a sheet that the job's printer takes, else on one printed elsewhere."""
+    ) -> tuple[CoverLayout, tuple[Finding, ...], CoverPieces | None]:
+        """On a sheet that the job's printer takes, else on one printed elsewhere; with several
+        covers on it, one on its piece and where the pieces lie."""
         job, printer = self.job, self.job.guts.printer
         sheets = self.cover.sheets or home_sheets(job.unit)
         wish = SheetWish(sheets=sheets, printer=printer, flip=job.guts.flip, beyond=self._trim_off)
         upright, mirrored = self._upright(guts), job.bound_at.mirrored
         taken = tuple(sheet for sheet in sheets if takes(printer, sheet.size))
         others = tuple(sheet for sheet in sheets if sheet not in taken)
-        layout = best_layout(measures, upright, replace(wish, sheets=taken), mirrored)
+        here = replace(wish, sheets=taken)
+        elsewhere = replace(wish, sheets=others, printer=None)
+        several = piece_wish(job)
+        if several is not None:
+            ask = StepAsk(
+                measures=measures, upright=upright, wish=wish, mirrored=mirrored, pieces=several
+            )
+            stepped = step_layout(replace(ask, wish=here))
+            stepped = stepped or step_layout(replace(ask, wish=elsewhere))
+            if stepped is None:
+                raise no_room(ask, job.unit)
+            notes = self._said(stepped.room)
+            return stepped.layout, notes, cover_pieces(stepped, self.plan, job)
+        layout = best_layout(measures, upright, here, mirrored)
         if layout is None:
-            elsewhere = replace(wish, sheets=others, printer=None)
             layout = best_layout(measures, upright, elsewhere, mirrored)
         if layout is None:
             raise no_sheet(measures, wish, job.unit)
-        notes = printed_elsewhere(printer, layout, job.unit)
-        if not self.cover.sheets:
-            notes = (*notes, assumed_sheet(layout))
-        return layout, notes
+        return layout, self._said(layout.room), None
+
+    def _said(self, room: Room) -> tuple[Finding, ...]:
+        """Notes on the sheet."""
+        notes = printed_elsewhere(self.job.guts.printer, room, self.job.unit)
+        return notes if self.cover.sheets else (*notes, assumed_sheet(room))
 
     def _ends_first(self, measures: CoverMeasures) -> bool:
         """The cover's ends cannot be trimmed with the guts: flaps, or a fold at the fore-edge."""

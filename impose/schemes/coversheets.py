@@ -10,7 +10,8 @@ from impose.geometry.box import Size
 from impose.model.job import NamedSize
 from impose.model.machines import Printer
 from impose.schemes.coverart import refuse
-from impose.schemes.coverlayout import CoverLayout, CoverMeasures, SheetWish
+from impose.schemes.coverlayout import CoverMeasures, SheetWish
+from impose.schemes.rooms import Room
 from impose.units import Length
 
 #: Sheets that office and copy-shop printers take (sizes: CIP4 XJDF specification,
@@ -58,26 +59,23 @@ def no_sheet(measures: CoverMeasures, wish: SheetWish, unit: str) -> JobError:
     )
 
 
-def printed_elsewhere(
-    printer: Printer | None, layout: CoverLayout, unit: str
-) -> tuple[Finding, ...]:
+def printed_elsewhere(printer: Printer | None, room: Room, unit: str) -> tuple[Finding, ...]:
     """A note when the cover does not go through the job's printer."""
-    if printer is None or printer.sheet_max is None or takes(printer, layout.room.sheet):
+    if printer is None or printer.sheet_max is None or takes(printer, room.sheet):
         return ()
     note = Finding.note(
         "cover-printer",
         f"{printer.name} takes sheets up to {printer.sheet_max.text(unit)}; the cover's sheet, "
-        f"{layout.room.name}, is larger: it is taken to be printed elsewhere, on the whole sheet "
+        f"{room.name}, is larger: it is taken to be printed elsewhere, on the whole sheet "
         "and turned like a page of a book",
     )
     return (note,)
 
 
-def assumed_sheet(layout: CoverLayout) -> Finding:
+def assumed_sheet(room: Room) -> Finding:
     """A note on the sheet taken when none is named."""
     return Finding.note(
         "cover-sheet-assumed",
-        f"no sheet is named for the cover; {layout.room.name} is the smallest usual one that "
-        "takes it",
+        f"no sheet is named for the cover; {room.name} is the smallest usual one that takes it",
         hint='name yours: sheet = "..." in [cover]',
     )
