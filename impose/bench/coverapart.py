@@ -8,6 +8,8 @@ and the left edge.
 
 from __future__ import annotations
 
+from typing import Final
+
 from impose.bench.grid import best_order
 from impose.bench.pile import Pile
 from impose.bench.sheetgrid import SheetCuts, cuts_on
@@ -18,6 +20,16 @@ from impose.plan.coverpieces import APART
 from impose.plan.cutsteps import CutStep, StepKind
 from impose.plan.parts import When
 from impose.plan.plan import Plan
+
+#: How the step begins that ends the cutting apart.
+_DONE: Final = "The covers are apart"
+
+
+def parts_covers(step: CutStep) -> bool:
+    """One of the steps from the printed sheets to single covers."""
+    return step.title.startswith(_DONE) or (
+        step.table is not None and step.table.things == COVER_SHEETS
+    )
 
 
 def apart_cuts(plan: Plan) -> SheetCuts | None:
@@ -42,15 +54,16 @@ def apart_steps(plan: Plan, job: Job, notes: Notes) -> tuple[CutStep, ...]:
     pile = Pile(count=pieces.sheets, each=plan.cover.stock.caliper)
     maker = SheetSteps(plan=plan, job=job, cuts=cuts, pile=pile, notes=notes, things=COVER_SHEETS)
     size = plan.cover.paper.text(unit)
+    bent = "scored" if plan.cover.scored else "folded"
     done = CutStep(
         number=0,
         kind=StepKind.STACK,
         when=When.BEFORE_BINDING,
-        title=f"The covers are apart, each {size}: lay them on one pile, heads together",
+        title=f"{_DONE}, each {size}: lay them on one pile, heads together",
         notes=(
-            "All are the same cover. Measure one: the distances of the score list run from the "
-            "edges of this paper.",
-            "Only now are they scored; then bound, then trimmed with the guts.",
+            "All are the same cover. Measure one before you go on: every distance on the ticket "
+            "runs from the edges of this paper.",
+            f"Only now are they {bent}; then bound, then trimmed with the guts.",
         ),
     )
     return (maker.jog(), *maker.steps(order), done)

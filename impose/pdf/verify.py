@@ -31,6 +31,8 @@ from impose.pdf.readback import ReadBack
 from impose.pdf.spotspaces import named_space, spot_names, spot_resources
 from impose.pdf.verifymarks import Grains, Stroke, ink_once, read_marks, told_marks
 from impose.pdf.verifymoves import unwrapped
+from impose.pdf.verifypieces import check_alike, piece_boxes
+from impose.plan.insets import is_cover
 from impose.plan.parts import Mark, Sheet, Side
 from impose.plan.plan import Plan
 from impose.units import Length
@@ -154,6 +156,12 @@ class _Verifier:
         if content.fields != fields:
             raise self._mismatch("fields of colour", content.fields, side.fills)
         named = dict(_NAMED.findall(xobjects))
+        pieces = self._plan.cover.pieces if self._plan.cover else None
+        if pieces is not None and is_cover(sheet.role):
+            name = "front" if side is sheet.front else "back"
+            forms = [named.get(page, page) for page in content.pages]
+            drawn = list(zip(forms, content.placed, strict=True))
+            check_alike(drawn, piece_boxes(sheet, pieces, name), self._where)
         self._check_forms([one.page for one in placed if one.page], content.pages, named)
         for number in more:
             words = self._contents.get(number) or self._read(number)

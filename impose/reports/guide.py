@@ -15,6 +15,7 @@ from impose.model.job import Job
 from impose.plan.plan import Plan
 from impose.reports.glossary import Explainer, Term
 from impose.reports.guide_bindings import binding_of
+from impose.reports.guide_coversup import with_covers_apart
 from impose.reports.guide_insets import with_insets
 from impose.reports.guide_parts import Book, Task
 from impose.reports.guide_printing import before_printing, checking, get_ready, printing
@@ -48,7 +49,7 @@ def _tasks(book: Book) -> Iterator[Task]:
     yield from before_printing(book)
     yield printing(book)
     yield checking(book)
-    yield from with_insets(book, binding.tasks(book))
+    yield from with_insets(book, with_covers_apart(book, binding.tasks(book)))
     if book.job.instructions:
         yield Task(title="What was asked for besides", steps=book.job.instructions)
     yield Task(

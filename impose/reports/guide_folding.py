@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import Final
 
-from impose.bench.sheetsteps import COVER_SHEETS
 from impose.geometry.sides import BoundAt, Edge
 from impose.plan.cutsteps import CutStep, StepKind
 from impose.plan.parts import FoldStep, Sheet, When
@@ -179,19 +178,14 @@ def _inside_each_other(sheets: Sequence[int]) -> str:
 def cutting(book: Book) -> Iterator[Task]:
     """Cuts of the sheets and how the piles are laid on each other, as the cut list has them;
     what is cut of gathered guts and of the cover comes later, in `before_cover`."""
-    apart = covers_apart(book)
-    steps = [step for step in _before(book) if not _later(step) and step not in apart]
+    steps = [step for step in _before(book) if not _later(step)]
     if steps:
         yield cut_task(book, "Cut the sheets apart", steps)
 
 
 def before_cover(book: Book) -> Iterator[Task]:
-    """Several covers apart; the cuts that a cover with flaps asks for: its ends, and the
-    fore-edge of the guts."""
-    apart = covers_apart(book)
-    if apart:
-        yield cut_task(book, "Cut the covers apart, before they are scored", apart)
-    steps = [step for step in _before(book) if _later(step) and step not in apart]
+    """The cuts that a cover with flaps asks for: its ends, and the fore-edge of the guts."""
+    steps = [step for step in _before(book) if _later(step)]
     if steps:
         yield cut_task(book, "Cut before the cover goes on", steps)
 
@@ -200,13 +194,6 @@ def _before(book: Book) -> list[CutStep]:
     times = (When.BEFORE_FOLDING, When.BEFORE_BINDING)
     kinds = (StepKind.JOG, StepKind.CUT, StepKind.STACK)
     return [step for step in book.steps if step.when in times and step.kind in kinds]
-
-
-def covers_apart(book: Book) -> list[CutStep]:
-    """The steps that part the covers of one sheet, and the one after them."""
-    steps = list(book.steps)
-    at = [n for n, step in enumerate(steps) if step.table and step.table.things == COVER_SHEETS]
-    return steps[at[0] : at[-1] + 2] if at else []
 
 
 def _later(step: CutStep) -> bool:

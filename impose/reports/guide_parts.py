@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from impose.bench.coverapart import parts_covers
 from impose.geometry.turning import Flip, Turnover
 from impose.model.job import Job
 from impose.plan.cutsteps import CutStep
@@ -57,8 +58,13 @@ class Book:
 
     @property
     def steps(self) -> tuple[CutStep, ...]:
-        """The cut list without what is made of insets alone."""
-        return tuple(step for step in self.plan.cut_steps if not step.title.startswith("Inset "))
+        """The cut list without what is made of insets alone, and without what parts several
+        covers: these have a task of their own."""
+        return tuple(
+            step
+            for step in self.plan.cut_steps
+            if not step.title.startswith("Inset ") and not parts_covers(step)
+        )
 
     @property
     def folded(self) -> bool:
