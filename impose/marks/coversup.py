@@ -25,7 +25,7 @@ from impose.plan.parts import Line, Mark, MarkGroup, Shape, Sheet, Side
 from impose.plan.plan import Plan
 from impose.plan.pressfacts import Pass
 from impose.schemes.coverrepeat import printed_here, repeat_cover
-from impose.schemes.pressroom import check_image, passes_of, work_of
+from impose.schemes.pressroom import passes_of, work_of
 
 
 def step_covers(plan: Plan, job: Job) -> Plan:
@@ -71,10 +71,6 @@ class _Marker:
         return replace(sheet, front=front, back=back)
 
     def notes(self) -> Iterator[Finding]:
-        if self.printer is not None:
-            for sheet in self.plan.sheets:
-                if self.plan.cover is not None and sheet.number == self.plan.cover.sheet:
-                    yield from check_image(self.job, self.printer, sheet, "covers")
         if self.lost:
             yield Finding.note(
                 "cover-mark-no-room",

@@ -226,11 +226,14 @@ def no_room(ask: StepAsk, unit: str) -> JobError:
     needs = [_needed(size, grid, pieces.gutter).text(unit) for grid in pieces.up.grids]
     has = ", ".join(f"{s.name} ({s.size.text(unit)})" for s in ask.wish.sheets)
     fits, hint = _what_fits(_most(ask))
+    printer = ask.wish.printer
+    most = printer.image_max if printer else None
+    image = f" and within the largest image of {most.text(unit)}" if most else ""
     return refuse(
         "cover-up-no-room",
         f"{pieces.up.count} covers, each on a piece of {size.text(unit)}, take "
         f"{' or '.join(needs[:_NAMED])}; there is no room for that on {has}, either way round, "
-        f"clear of gripper and margins: {fits}",
+        f"clear of gripper and margins{image}: {fits}",
         hint,
         (has, " or ".join(needs)),
     )

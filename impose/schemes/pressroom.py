@@ -163,8 +163,8 @@ def press_findings(job: Job, draft: Draft) -> Iterator[Finding]:
     if not draft.sheets:
         return
     first = draft.sheets[0]
-    if printer is not None:
-        yield from check_image(job, printer, first)
+    if printer is not None and printer.image_max is not None:
+        yield from _image(job, printer, first)
     if work is None:
         return
     if printer is None:
@@ -199,10 +199,9 @@ def press_findings(job: Job, draft: Draft) -> Iterator[Finding]:
         )
 
 
-def check_image(job: Job, printer: Printer, sheet: Sheet, what: str = "pages") -> Iterator[Finding]:
+def _image(job: Job, printer: Printer, sheet: Sheet) -> Iterator[Finding]:
     """The box round all that pages may ink, against the largest image."""
-    if printer.image_max is None:
-        return
+    assert printer.image_max is not None
     clips = [p.clip for _, side in sheet.sides for p in side.placements]
     whole = Box(ZERO, ZERO, sheet.size.width, sheet.size.height)
     around = clips[0]
@@ -215,9 +214,9 @@ def check_image(job: Job, printer: Printer, sheet: Sheet, what: str = "pages") -
         has, limit = size.text(job.unit), most.text(job.unit)
         yield Finding.error(
             "image-too-large",
-            f"the {what} with their bleed are {has} as they lie on the sheet; the largest image of "
+            f"the pages with their bleed are {has} as they lie on the sheet; the largest image of "
             f"{printer.name} is {limit} that way round",
-            hint=f"put fewer {what} on a side, use a smaller bleed, or another press",
+            hint="put fewer pages on a side, use a smaller bleed, or another press",
             has=has,
             limit=limit,
         )
