@@ -23,11 +23,15 @@ def words_width(words: str, height: Length = HEIGHT) -> Length:
 
 def around(mark: Mark) -> Box:
     """A mark with some air round it, to keep others clear of it."""
+    return extent(mark).grown(_AIR)
+
+
+def extent(mark: Mark) -> Box:
+    """The mark alone, words as wide as they may be."""
     if mark.shape is Shape.TEXT:
         long, high = words_width(mark.text, mark.weight), mark.weight
         x, y = mark.x0, mark.y0
-        box = Box(x - high, y, x, y + long) if mark.turn else Box(x, y, x + long, y + high)
-        return box.grown(_AIR)
+        return Box(x - high, y, x, y + long) if mark.turn else Box(x, y, x + long, y + high)
     return Box(
         min(mark.x0, mark.x1), min(mark.y0, mark.y1), max(mark.x0, mark.x1), max(mark.y0, mark.y1)
-    ).grown(_AIR)
+    )

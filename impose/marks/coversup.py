@@ -7,12 +7,12 @@ keep clear of every cover's bleed and marks.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from impose.findings import Finding
 from impose.geometry.box import Box, box_inside
-from impose.marks.around import around
+from impose.marks.around import extent
 from impose.marks.drawing import mark_kinds
 from impose.marks.layoutmarks import turned_line
 from impose.marks.pressmarks import BAR, GRIPPER, LAY, PressMarks, colour_bar, guide_marks
@@ -21,7 +21,7 @@ from impose.marks.ticks import Ground, ticks
 from impose.model.job import Job
 from impose.plan.coverpieces import APART
 from impose.plan.coverview import whole_box
-from impose.plan.parts import Line, Mark, MarkGroup, Shape, Sheet, Side
+from impose.plan.parts import Line, Mark, MarkGroup, Sheet, Side
 from impose.plan.plan import Plan
 from impose.plan.pressfacts import Pass
 from impose.schemes.coverrepeat import printed_here, repeat_cover
@@ -74,7 +74,7 @@ class _Marker:
         if self.lost:
             yield Finding.note(
                 "cover-mark-no-room",
-                "some marks of the covers are left out where the printer leaves its margin: "
+                "some marks of the covers are left out, there is no room for them on their paper: "
                 f"{', '.join(self.lost)}",
                 hint="a larger sheet has room for marks",
             )
@@ -94,12 +94,12 @@ class _Marker:
         apart = [line for line in sheet.lines if line.of.startswith(APART)]
         if behind:
             apart = [turned_line(line, sheet.size, sheet.turned) for line in apart]
-        ground = _ground(side, area)
+        ground, rooms = _ground(side, area), self._rooms(sheet, area, behind)
         groups = tuple(
-            MarkGroup(tuple(mark for mark in group.marks if self._printed(mark, area)))
+            MarkGroup(tuple(mark for mark in group.marks if self._fits(mark, rooms)))
             for group in side.marks
         )
-        own = tuple(mark for mark in side.own_marks if self._printed(mark, area))
+        own = tuple(mark for mark in side.own_marks if self._fits(mark, rooms))
         side = replace(side, marks=tuple(g for g in groups if g.marks), own_marks=own)
         if "crop" not in self.kinds:
             return side
@@ -107,11 +107,18 @@ class _Marker:
         self.missing.update(dict.fromkeys(f"the mark of {of}" for of in none))
         return _with(side, made)
 
-    def _printed(self, mark: Mark, area: Box) -> bool:
-        box = Box(mark.x0, mark.y0, mark.x1, mark.y1)
-        if mark.shape is Shape.TEXT:
-            box = box.join(around(mark))
-        if area.contains(box):
+    def _rooms(self, sheet: Sheet, area: Box, behind: bool) -> list[Box]:
+        """What can be printed of each piece, as it lies on this side."""
+        assert self.plan.cover is not None and self.plan.cover.pieces is not None
+        boxes = self.plan.cover.pieces.boxes
+        if behind:
+            boxes = tuple(sheet.turned.over(box, sheet.size) for box in boxes)
+        return [box.meet(area) for box in boxes]
+
+    def _fits(self, mark: Mark, rooms: Sequence[Box]) -> bool:
+        """Wholly on one piece, where it can be printed."""
+        box = extent(mark)
+        if any(room.contains(box) for room in rooms):
             return True
         self.lost[mark.kind] = None
         return False

@@ -113,10 +113,21 @@ class StepAsk:
         return self.upright.longer_than
 
     def on_piece(self, size: Size, flipped: Room) -> CoverLayout | None:
-        """One cover on its piece, which is turned over as the sheet is."""
+        """One cover on its piece, which is turned over as the sheet is.
+
+        On a piece made for it the cover has as much paper at both ends; on one that is named
+        its spine is in the middle, as on a sheet.
+        """
         whole = whole_box(size)
         room = replace(flipped, sheet=size, hold=whole, ink=whole)
-        return layout_on(self.measures, self.upright, room, self.wish.beyond, self.mirrored)
+        made = self.pieces.piece is None
+        if made:
+            beyond = (size.width - self.measures.size.width).half
+            room = replace(room, hold=replace(whole, x0=beyond, x1=size.width - beyond))
+        layout = layout_on(self.measures, self.upright, room, self.wish.beyond, self.mirrored)
+        if layout is None or not made:
+            return layout
+        return replace(layout, room=replace(room, hold=whole), spine_centred=True)
 
 
 def step_layout(ask: StepAsk) -> Stepped | None:
