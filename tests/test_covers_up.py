@@ -342,10 +342,14 @@ def test_a_piece_that_is_named_is_the_paper_of_each_cover() -> None:
 
 
 def test_a_piece_is_a_figure_of_the_ruler_and_has_room_for_its_marks() -> None:
-    """Bleed of 3 mm, 5 mm of crop mark: 5/16 in and a bit, so 3/8 in at each end."""
+    """Bleed of 3 mm, 5 mm of crop mark: 5/16 in and a bit at each end, so 11/16 in in all."""
     plan = up_plan(two_up())
     facts = facts_of(plan)
-    assert facts.paper.width == facts.trim.width + inch("3/4")
+    assert facts.paper.width == facts.trim.width + inch("11/16")
+    assert facts.guts_down == facts.glue_trap_head
+    for unit, step in (("in", inch("1/16")), ("mm", Length.mm(1))):
+        paper = facts_of(up_plan(two_up({"spine": Length.mm("7.3")}, units=unit))).paper
+        assert paper.width.grains % step.grains == paper.height.grains % step.grains == 0
     assert not codes(plan) & {"cover-mark-no-room", "cover-oversize", "cover-glue-trap"}
 
 

@@ -38,7 +38,7 @@ _NAMED: Final = 3
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PieceWish:
     """`up` and `gutter` as the job has them; `piece` the paper of one cover, None: what it
-    needs, which is `bleed` and `marks` beyond the trim at its two ends, up to a whole `step`.
+    needs: `bleed` and `marks` beyond the trim at its two ends, and a size in whole `step`s.
     `grain` is that of the stock, None: not known."""
 
     up: CoversUp
@@ -52,12 +52,6 @@ class PieceWish:
     def across(self, sheet: Size) -> bool:
         """The grain of this sheet would lie across the scores, which run up it."""
         return self.grain is not None and (self.grain is Grain.SHORT) != sheet.landscape
-
-    @property
-    def beyond(self) -> Length:
-        """Bleed and marks, as a ruler has it."""
-        wanted = self.bleed + self.marks
-        return self.step * -(-wanted.grains // self.step.grains)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,7 +86,8 @@ class StepAsk:
             yield asked, True
             return
         least = self._size(self.wish.beyond)
-        roomy = self._size(max(self.wish.beyond, self.pieces.beyond))
+        wanted = self._size(max(self.wish.beyond, self.pieces.bleed + self.pieces.marks))
+        roomy = Size(self._whole(wanted.width), self._whole(wanted.height))
         if roomy != least:
             yield roomy, True
         yield least, roomy == least
@@ -107,6 +102,11 @@ class StepAsk:
             head = foot = max(head, foot)
         height = max(head + trim.height + foot, self._longer)
         return Size(trim.width + beyond * 2, height)
+
+    def _whole(self, length: Length) -> Length:
+        """Up to a figure of the ruler."""
+        step = self.pieces.step
+        return step * -(-length.grains // step.grains)
 
     @property
     def _longer(self) -> Length:
