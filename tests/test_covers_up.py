@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -518,7 +519,7 @@ def test_every_binding_is_told_once_to_cut_the_covers_apart(binding: str) -> Non
     plan = up_plan(job)
     tasks = guide(plan, job).tasks
     titles = [task.title for task in tasks]
-    assert titles.count("Cut the covers apart, before they are scored") == 1
+    assert sum(title.startswith("Cut the covers apart, before they are") for title in titles) == 1
     others = [s for t in tasks if not t.title.startswith("Cut the covers apart") for s in t.steps]
     assert not any("cover sheets" in step for step in others)
 
@@ -536,3 +537,50 @@ def test_a_job_without_a_cover_is_left_alone() -> None:
     job = job_for(binding="perfect", sheet="a4", stock="0.1mm", bench={"creaser": VALLEY})
     plan = add_marks(plan_for(job, 8), job)
     assert step_covers(plan, job) is plan
+
+
+def test_light_saddle_covers_are_folded_not_scored_and_the_papers_say_so() -> None:
+    stock = replace(library().stock("cover-80lb"), grammage=Fraction(100))
+    job = two_up({"stock": stock, "sheets": (B1,)}, binding="saddle", sheet="sra2")
+    plan = up_plan(job)
+    assert not facts_of(plan).scored
+    assert {row.phase for row in rows(plan) if "overs" in row.title} == {"before folding the cover"}
+    said = {row.label: row.words for row in ticket_facts(plan, job).cover}
+    assert said["Order"] == "cut the covers apart, then fold, then bind, then trim"
+    assert len(sheet_of(plan).folds) == len(piece_view(plan).sheets[-1].folds) == 1
+    middle = piece_view(plan).sheets[-1].folds[0].at
+    assert middle == facts_of(plan).paper.width.half
+
+
+def test_an_office_printer_leaves_what_is_for_presses_away() -> None:
+    office = Printer(
+        name="office", lead=Length.mm(4), tail=Length.mm(4), left=Length.mm(4), right=Length.mm(4)
+    )
+    for printer in (None, office, replace(office, sheet_max=Size(inch("12"), inch("18")))):
+        plan = up_plan(two_up(guts={"printer": printer}))
+        kinds = {mark.kind for _, side in sheet_of(plan).sides for mark in marks_of(side)}
+        assert not kinds & {"registration", GRIPPER, LAY}
+        assert {"crop", "score", "slug"} <= kinds
+        assert not sheet_of(plan).front.fills
+
+
+@pytest.mark.parametrize("inside", [False, True])
+def test_art_that_would_lie_in_the_margin_is_refused_bare_paper_is_not(inside: bool) -> None:
+    """On a sheet 24 in wide two pieces of 12 in lie in a margin of 1/8 in; their bleeds do not."""
+    margin = inch("1/8") if inside else inch("1/2")
+    office = Printer(name="office", lead=margin, tail=margin, left=margin, right=margin)
+    sheet = big("24in", "13in")
+    up = CoversUp(count=2, columns=2, rows=1)
+    job = two_up(
+        {"sheets": (sheet,), "up": up, "piece": Size(inch("12"), inch("12"))},
+        guts={"printer": office},
+    )
+    if not inside:
+        assert "clear of gripper and margins" in refused(job)
+        return
+    plan = up_plan(job)
+    assert pieces_of(plan).block.x0 == ZERO
+    assert all(
+        margin <= clip.x0 and clip.x1 <= inch("24") - margin
+        for clip in (p.clip for p in sheet_of(plan).front.placements)
+    )

@@ -54,7 +54,6 @@ def apart_steps(plan: Plan, job: Job, notes: Notes) -> tuple[CutStep, ...]:
     pile = Pile(count=pieces.sheets, each=plan.cover.stock.caliper)
     maker = SheetSteps(plan=plan, job=job, cuts=cuts, pile=pile, notes=notes, things=COVER_SHEETS)
     size = plan.cover.paper.text(unit)
-    bent = "scored" if plan.cover.scored else "folded"
     done = CutStep(
         number=0,
         kind=StepKind.STACK,
@@ -63,7 +62,7 @@ def apart_steps(plan: Plan, job: Job, notes: Notes) -> tuple[CutStep, ...]:
         notes=(
             "All are the same cover. Measure one before you go on: every distance on the ticket "
             "runs from the edges of this paper.",
-            f"Only now are they {bent}; then bound, then trimmed with the guts.",
+            f"Only now are they {plan.cover.next}; then bound, then trimmed with the guts.",
         ),
     )
     return (maker.jog(), *maker.steps(order), done)

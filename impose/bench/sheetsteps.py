@@ -93,7 +93,7 @@ class SheetSteps:
             return (
                 "Their outside up; left, right, top and bottom are those of the printed outside. "
                 "Covers are counted row by row from the upper left. They are cut apart before "
-                "anything is scored."
+                "anything else is done to them."
             )
         if self.when is When.BEFORE_PRINTING:
             whole = self.cuts.size.text(self.plan.unit)

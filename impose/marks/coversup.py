@@ -54,8 +54,7 @@ class _Marker:
     def __post_init__(self) -> None:
         printer = self.job.guts.printer
         self.printer = printer if printed_here(self.plan) else None
-        chosen = self.job.marks.kinds
-        self.kinds = mark_kinds(self.job) if self.printer or printer is None else chosen
+        self.kinds = mark_kinds(self.job)
 
     def marked(self, sheet: Sheet) -> Sheet:
         area = whole_box(sheet.size)

@@ -133,6 +133,16 @@ class CoverFacts:
     pieces: CoverPieces | None = None
 
     @property
+    def next(self) -> str:
+        """What is done to a cover before it is put round the guts: `scored` or `folded`."""
+        return "scored" if self.scored else "folded"
+
+    @property
+    def before_next(self) -> str:
+        """When several covers on one sheet are cut apart."""
+        return "before scoring" if self.scored else "before folding the cover"
+
+    @property
     def width(self) -> Length:
         """The paper that lies at the creaser, edge to edge."""
         return self.front_distance + self.spine.width + self.back_distance

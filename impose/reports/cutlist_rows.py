@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from impose.bench.coverapart import parts_covers
 from impose.bench.sheetsteps import COVER_SHEETS
-from impose.geometry.box import Size
 from impose.model.job import Binding
 from impose.model.stock import GRAMS_PER_POUND
+from impose.plan.coverfacts import CoverFacts
 from impose.plan.coverpieces import CoverPieces
 from impose.plan.cutsteps import (
     CutFacts,
@@ -96,7 +96,7 @@ def _row(plan: Plan, step: CutStep, known: set[str]) -> Row:
 def _phase(plan: Plan, step: CutStep) -> str:
     """Loose leaves are not bound: their cuts are not before anything."""
     if parts_covers(step):
-        return "before scoring"
+        return plan.cover.before_next if plan.cover else step.when.value
     loose = step.when is When.BEFORE_BINDING and Binding(plan.binding).unbound
     return "apart" if loose else step.when.value
 
@@ -195,7 +195,7 @@ def facts_lines(plan: Plan, facts: CutFacts) -> tuple[str, ...]:
         f"{weight}; {float(facts.waste):.1f} % of the paper is cut off.",
     ]
     if plan.cover is not None and plan.cover.pieces is not None:
-        lines.append(_covers_line(plan.cover.pieces, plan.cover.paper, unit))
+        lines.append(_covers_line(plan.cover, plan.cover.pieces, unit))
     if printed := lay_line(plan):
         lines.append(printed)
     if facts.overs:
@@ -227,13 +227,13 @@ def facts_lines(plan: Plan, facts: CutFacts) -> tuple[str, ...]:
     return (*lines, *facts.notes)
 
 
-def _covers_line(pieces: CoverPieces, each: Size, unit: str) -> str:
+def _covers_line(cover: CoverFacts, pieces: CoverPieces, unit: str) -> str:
     """How many sheets of covers there are, and what comes first."""
     many = f"{pieces.sheets} sheet{'' if pieces.sheets == 1 else 's'} of covers"
     overs = f" (and {pieces.overs} printed for spoilage)" if pieces.overs else ""
     return (
         f"{many}{overs}, {pieces.text} on {pieces.sheet.text(unit)}: cut apart first, each "
-        f"{each.text(unit)}, then scored, bound, trimmed."
+        f"{cover.paper.text(unit)}, then {cover.next}, bound, trimmed."
     )
 
 

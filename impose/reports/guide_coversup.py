@@ -18,10 +18,10 @@ def with_covers_apart(book: Book, tasks: Iterable[Task]) -> Iterator[Task]:
     before all where none says so."""
     steps = [step for step in book.plan.cut_steps if parts_covers(step)]
     made = list(tasks)
-    if not steps:
+    if not steps or book.plan.cover is None:
         yield from made
         return
     at = next((n for n, task in enumerate(made) if task.title in _NEXT), 0)
     yield from made[:at]
-    yield cut_task(book, "Cut the covers apart, before they are scored", steps)
+    yield cut_task(book, f"Cut the covers apart, before they are {book.plan.cover.next}", steps)
     yield from made[at:]

@@ -237,7 +237,8 @@ def _sheet_rows(cover: CoverFacts, unit: str) -> Iterator[Row]:
         "Cover sheets", f"{pieces.text} on {size_words(pieces.sheet, unit)}: print {sheets}{overs}"
     )
     yield Row("Each cover, cut apart", f"{size}, stays oversize")
-    yield Row("Order", "cut the covers apart, then score, then bind, then trim")
+    verb = "score" if cover.scored else "fold"
+    yield Row("Order", f"cut the covers apart, then {verb}, then bind, then trim")
 
 
 def _place_row(cover: CoverFacts, unit: str) -> Row:
@@ -289,7 +290,8 @@ def early_cut_rows(plan: Plan) -> Iterator[Row]:
     unit, cover = plan.unit, plan.cover
     if cover is not None and cover.pieces is not None:
         yield Row(
-            "FIRST, before scoring", f"cut the covers apart: each {size_words(cover.paper, unit)}"
+            f"FIRST, {cover.before_next}",
+            f"cut the covers apart: each {size_words(cover.paper, unit)}",
         )
     if cover is None or not cover.cut_first:
         return

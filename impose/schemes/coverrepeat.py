@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Final
 
 from impose.geometry.box import Box
 from impose.geometry.sides import Edge
@@ -22,9 +21,6 @@ from impose.plan.plan import Plan
 from impose.schemes.coverpieces import Stepped
 from impose.schemes.pressroom import passes_of
 from impose.units import ZERO
-
-#: The title of the cuts that part the covers.
-TITLE: Final = "cut the covers apart, before scoring"
 
 
 def cover_pieces(stepped: Stepped, plan: Plan, job: Job) -> CoverPieces:
@@ -49,7 +45,7 @@ def repeat_cover(plan: Plan, job: Job) -> Plan:
     if plan.cover is None or plan.cover.pieces is None:
         return plan
     pieces, number = plan.cover.pieces, plan.cover.sheet
-    lines, cuts = _apart(pieces)
+    lines, cuts = _apart(pieces, plan.cover.before_next)
     sheet = next(sheet for sheet in plan.sheets if sheet.number == number)
     pieces = replace(pieces, lay=_lay(plan, job, replace(sheet, size=pieces.sheet)))
     return replace(
@@ -80,7 +76,7 @@ def _lay(plan: Plan, job: Job, sheet: Sheet) -> tuple[Edge, Edge]:
     return (front.gripper, side) if across else (side, front.gripper)
 
 
-def _apart(pieces: CoverPieces) -> tuple[tuple[Line, ...], tuple[Cut, ...]]:
+def _apart(pieces: CoverPieces, when: str) -> tuple[tuple[Line, ...], tuple[Cut, ...]]:
     """A cut along every edge of the pieces that is not the sheet's own."""
     whole, sheet = pieces.block, pieces.sheet
     xs = {x for box in pieces.boxes for x in (box.x0, box.x1) if ZERO < x < sheet.width}
@@ -89,7 +85,11 @@ def _apart(pieces: CoverPieces) -> tuple[tuple[Line, ...], tuple[Cut, ...]]:
     cuts: list[Cut] = []
     for upright, places in ((True, xs), (False, ys)):
         for at in sorted(places, key=lambda n: n.grains):
-            cut = Cut(id=f"{APART}{len(cuts) + 1}", when=When.BEFORE_BINDING, title=TITLE)
+            cut = Cut(
+                id=f"{APART}{len(cuts) + 1}",
+                when=When.BEFORE_BINDING,
+                title=f"cut the covers apart, {when}",
+            )
             cuts.append(cut)
             ends = (at, whole.y0, at, whole.y1) if upright else (whole.x0, at, whole.x1, at)
             lines.append(Line(LineKind.CUT, cut.id, *ends))
