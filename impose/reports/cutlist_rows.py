@@ -114,7 +114,8 @@ def _on_table(step: CutStep, table: OnTable, unit: str) -> str:
             return f"the gathered leaves, the {first} one up"
         return f"{count}, {high}; {step.present.face_up} cover up"
     if table.piles == ("cover",):
-        return "the cover, outside up"
+        many = f"the {table.count} covers, {high}" if table.count > 1 else "the cover"
+        return f"{many}, outside up"
     if table.things == COVER_SHEETS:
         return _covers_on_table(table, count, high)
     if table.piles[0] == table.things and table.things.startswith("copies"):
