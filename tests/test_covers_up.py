@@ -32,6 +32,7 @@ from impose.marks.scoremarks import add_cover_marks
 from impose.model.coverups import CoversUp, covers_up
 from impose.model.facts import BookPage, PageFacts
 from impose.model.fields import ValueFault
+from impose.model.inkreader import ink
 from impose.model.job import Job, NamedSize
 from impose.model.machines import LeadingEdge, Printer
 from impose.model.overrides import Overrides
@@ -584,3 +585,16 @@ def test_art_that_would_lie_in_the_margin_is_refused_bare_paper_is_not(inside: b
         margin <= clip.x0 and clip.x1 <= inch("24") - margin
         for clip in (p.clip for p in sheet_of(plan).front.placements)
     )
+
+
+@pytest.mark.parametrize("bound_at", ["left", "right"])
+def test_a_colour_lies_on_every_piece_and_no_mark_in_its_bleed(bound_at: str) -> None:
+    cover = {"art": with_art(front=True), "fill": ink("grey 20")}
+    job = two_up(cover, bound_at=bound_at, guts={"printer": press()}, sheet="26in x 40in")
+    plan = up_plan(job, art=(art_facts(Size(inch("5.5"), inch("8.5")), inch("1/8")),))
+    one, pieces = sheet_of(plan), pieces_of(plan)
+    colours = [fill.box for fill in one.front.fills if fill.ink == ink("grey 20")]
+    assert len(colours) == pieces.up
+    for box in colours:
+        assert sum(piece.contains(box) for piece in pieces.boxes) == 1
+        assert not any(crosses(extent(mark), box) for mark in marks_of(one.front))

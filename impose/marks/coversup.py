@@ -128,9 +128,10 @@ class _Marker:
             return ()
         both = area.meet(sheet.turned.over(area, sheet.size))
         taken = (*_marks(front), *_over(sheet, _marks(back)))
+        there = _ground(back, area).keep_out
         clips = (
-            *(p.clip for p in front.placements),
-            *(sheet.turned.over(p.clip, sheet.size) for p in back.placements),
+            *_ground(front, area).keep_out,
+            *(sheet.turned.over(box, sheet.size) for box in there),
         )
         made = registration_marks(Ground(both, clips), taken, self.job.marks)
         if not made:
@@ -152,7 +153,9 @@ class _Marker:
 
 
 def _ground(side: Side, area: Box) -> Ground:
-    return Ground(area, tuple(p.clip for p in side.placements))
+    """Art, and colour beneath it, with their bleed are kept clear."""
+    inked = (*(p.clip for p in side.placements), *(fill.box for fill in side.fills))
+    return Ground(area, inked)
 
 
 def _marks(side: Side) -> tuple[Mark, ...]:
