@@ -198,7 +198,7 @@ class _Sampler:
             grain=self._grain(plan),
             notes=(*(f.message for f in plan.findings if f.code == "no-cut"), *handling.notes),
             press=Press(
-                press=bool(job.guts.printer and job.guts.printer.press),
+                press=bool(job.guts.printer and job.guts.printer.plates),
                 sides=number * sides,
                 clicks=printed * sides,
             ),
@@ -269,13 +269,21 @@ def cost_of(row: LayoutRow, job: Job) -> Fraction | None:
             for amount, count in (
                 (paper, pieces),
                 (prices.click, row.press.clicks),
-                (prices.plate, row.press.sides * prices.plates_a_side),
+                (prices.plate, _plates(row, job)),
                 (prices.cut, row.lifted),
                 (prices.fold, row.folds),
             )
         ),
         Fraction(0),
     )
+
+
+def _plates(row: LayoutRow, job: Job) -> int:
+    """Plates that are paid for; none where the printer is known to have none."""
+    printer = job.guts.printer
+    if printer is not None and not printer.plates:
+        return 0
+    return row.press.sides * job.prices.plates_a_side
 
 
 def _plan_of(asked: Asked, draft: Draft, faces: int) -> Plan:

@@ -9,7 +9,7 @@ the plan has none.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from impose.checks.machines import saddle_pile
@@ -44,9 +44,12 @@ class Binding:
 def binding_of(book: Book) -> Binding:
     """The one registered for the plan's scheme or binding, else the general one."""
     plan = book.plan
-    if plan.scheme in _PLAIN_SCHEMES:
-        return WAYS.get(plan.binding, GENERAL)
-    return WAYS.get(plan.scheme) or WAYS.get(plan.binding) or GENERAL
+    found = WAYS.get(plan.scheme) if plan.scheme not in _PLAIN_SCHEMES else None
+    found = found or WAYS.get(plan.binding) or GENERAL
+    cutter = book.job.bench.cutter
+    if cutter is None or cutter.hand:
+        return found
+    return replace(found, tools=tuple(cutter.name if t == _KNIFE else t for t in found.tools))
 
 
 def saddle(book: Book) -> Iterator[Task]:

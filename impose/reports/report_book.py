@@ -152,6 +152,7 @@ def printing_figures(plan: Plan) -> Iterator[tuple[str, str]]:
         yield "Sheets", size_words(guts[0].size, plan.unit)
         yield "Print", runs_words(plan)
         yield "Printing", f"{flip_words(plan)}, at actual size (100 %, no fitting to the page)"
+        yield from press_rows(plan)
         return
     if guts:
         first = guts[0]

@@ -180,6 +180,8 @@ def _flat_rows(plan: Plan, job: Job) -> Iterator[Row]:
     yield Row("Sheets", f"{size_words(first.size, plan.unit)}, printed {flip_words(plan)}")
     overs = f", and {job.guts.overs} more of each for spoilage" if job.guts.overs else ""
     yield Row("Print", f"{runs_words(plan)}{overs}")
+    for label, words in press_rows(plan):
+        yield Row(label, words)
     for row in item_rows(plan):
         over = f", {row.over} over" if row.over != "0" else ""
         yield Row(
