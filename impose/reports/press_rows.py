@@ -25,7 +25,7 @@ _HALVES: Final = {
 def press_rows(plan: Plan) -> Iterator[tuple[str, str]]:
     """A label and its words for each; nothing where no press is named.  A digital press has
     clicks, and neither plates nor grippers."""
-    yield from _click_rows(plan)
+    yield from click_rows(plan)
     press = plan.press
     if press is None:
         return
@@ -47,11 +47,12 @@ def press_rows(plan: Plan) -> Iterator[tuple[str, str]]:
         yield "Two copies", two_up_words(plan)
 
 
-def _click_rows(plan: Plan) -> Iterator[tuple[str, str]]:
+def click_rows(plan: Plan) -> Iterator[tuple[str, str]]:
+    """The sides that a digital press prints; nothing for other printers."""
     clicks = plan.clicks
     if clicks is None:
         return
-    yield "Digital press", clicks.name
+    yield "Press", clicks.name
     overs = f" and {clicks.overs} for spoilage" if clicks.overs else ""
     noun = "sheet" if clicks.sheets == 1 else "sheets"
     sides = "both sides" if clicks.sides == 2 else "one side"

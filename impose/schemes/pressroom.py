@@ -134,15 +134,15 @@ def press_facts(job: Job, draft: Draft) -> PressFacts | None:
     if work is None or job.guts.french_fold:
         return None
     formes = 1 if first.one_forme else 2
-    per = copies_on(draft.sheets, draft.faces)
-    times = -(-job.copies // per)
+    per = 1 if draft.items else copies_on(draft.sheets, draft.faces)  # items have runs of their own
+    times = 1 if draft.items else -(-job.copies // per)
     return PressFacts(
         name=job.guts.printer.name if job.guts.printer else "a press that is not named",
         work=work.value,
         passes=passes_of(first, job),
         formes=formes * len(draft.sheets),
         copies=per,
-        sheets=len(draft.sheets) * times,
+        sheets=sum(sheet.copies for sheet in draft.sheets) * times,
         overs=len(draft.sheets) * job.guts.overs,
     )
 
