@@ -17,7 +17,7 @@ from impose.geometry.box import Box, Edges, Size
 from impose.geometry.sides import Edge
 from impose.marks.pressmarks import guide_marks
 from impose.marks.ticks import Ground
-from impose.model.job import Binding, MarkSettings, Order
+from impose.model.job import Binding, MarkSettings, NamedSize, Order
 from impose.model.machines import Bench, Cutter, LeadingEdge, Printer
 from impose.model.presswork import TwoUp, Work
 from impose.model.prices import Prices
@@ -25,6 +25,8 @@ from impose.plan.parts import Shape
 from impose.plan.pressfacts import Pass
 from impose.reports.guide import guide
 from impose.schemes.planning import comparable
+from impose.schemes.pressroom import side_lay
+from impose.schemes.rooms import room_on
 from impose.units import ZERO
 
 PRESS = Printer(
@@ -83,6 +85,24 @@ def test_perfecting_keeps_the_gripper_margin_at_both_ends() -> None:
         assert max(p.trim.y1 for p in side.placements) <= mm(300 - 12 - 8)
     sheetwise = plan_of(8, printer=perfecting, work=Work.SHEETWISE, **said)
     assert max(fill.box.y1 for fill in sheetwise.sheets[0].front.fills) == mm(300 - 6)
+
+
+def test_pages_leave_room_for_the_bar_beyond_the_second_gripper() -> None:
+    """12 mm for the gripper and 8 mm for the bar, where else 6 mm and 8 mm are kept."""
+    named = NamedSize(size=Size(mm(400), mm(300)), name="sheet", unit="mm")
+    printer = replace(PRESS, bar=mm(8))
+    hold = room_on(named, named.size, printer, None, Work.PERFECTING).hold
+    assert (hold.y0, hold.y1) == (mm(20), mm(300 - 20))  # both sides are kept free alike
+    hold = room_on(named, named.size, printer, None, Work.SHEETWISE).hold
+    assert (hold.y0, hold.y1) == (mm(12), mm(300 - 14))
+
+
+def test_the_side_lay_turns_with_the_leading_edge() -> None:
+    """Named with the leading edge at the bottom; where that lies at the left of the file, the
+    left side lies at the top."""
+    assert side_lay(PRESS, across=True) is Edge.LEFT
+    assert side_lay(PRESS, across=False) is Edge.TOP
+    assert side_lay(replace(PRESS, side_lay="right"), across=False) is Edge.BOTTOM
 
 
 @pytest.mark.parametrize("gripper", [Edge.BOTTOM, Edge.LEFT])

@@ -57,7 +57,25 @@ def test_white_paper_within_the_sheet_takes_what_the_edges_do_not() -> None:
     assert hole.contains(spot)
     assert spot.x0 == hole.x0 and spot.y1 == hole.y1  # nearest to the edge, and to its middle
     assert found.missing == (Edge.RIGHT, Edge.BOTTOM, Edge.TOP)
-    assert found.words[0] == "the registration mark at the right edge of the front"
+    said = "the registration mark at the right, bottom and top edges of the front"
+    assert found.words == (said,)
+    assert replace(found, missing=(Edge.TOP,)).words == (
+        "the registration mark at the top edge of the front",
+    )
+    assert replace(found, missing=()).words == ()
+
+
+def test_the_middle_of_a_side_wins_over_a_far_corner_at_the_edge() -> None:
+    """At the left are free: the corner, 140 mm from the middle, and 10 mm inward a hole at half
+    height."""
+    keep_out = (
+        Box(ZERO, mm(10), mm(10), mm(300)),
+        Box(mm(10), ZERO, mm(200), mm(145)),
+        Box(mm(10), mm(155), mm(200), mm(300)),
+        Box(mm(20), mm(145), mm(200), mm(155)),
+    )
+    first, *_ = rings(registration_marks(Ground(AREA, keep_out), (), SETTINGS).marks)
+    assert (first.x0, first.y0) == (mm(10), mm(147))
 
 
 def test_each_edge_finds_its_own_half() -> None:
@@ -88,6 +106,9 @@ def test_a_mark_on_a_forme_for_both_sides_has_its_like() -> None:
     assert boxes and {turned.over(box, SHEET) for box in boxes} == set(boxes)
     assert not any(box.overlaps(page) for box in boxes for page in pages)
     assert not {Edge.LEFT, Edge.RIGHT} & set(found.missing)
+    left, right, bottom, top = boxes  # the like serves the right edge: there is no fifth
+    assert left == Box(mm(80), mm(147), mm(86), mm(153)) and right.x1 == mm(120)
+    assert bottom == Box(mm(97), ZERO, mm(103), mm(6)) and top.y1 == mm(300)
 
 
 def _coincide(plan: Plan) -> list[Box]:
@@ -114,8 +135,9 @@ def test_marks_left_out_are_named_with_their_edges() -> None:
     plan = plan_of(16, trim=Size(mm(148), mm(210)), sheet=Size(mm(310), mm(450)), **said)  # type: ignore[arg-type]
     drawn = len(_coincide(plan))
     (found,) = [f for f in plan.findings if f.code == "press-mark-no-room"]
-    named = re.findall(r"the registration mark at the (\w+) edge", found.message)
-    assert drawn + len(named) == 4 and len(set(named)) == len(named) > 0
+    named = found.message.partition("the registration mark at the ")[2].partition(" edge")[0]
+    edges = re.findall(r"left|right|bottom|top", named)
+    assert drawn + len(edges) == 4 and len(set(edges)) == len(edges) > 0
     roomy = plan_of(16, trim=Size(mm(148), mm(210)), sheet=Size(mm(360), mm(500)), **said)  # type: ignore[arg-type]
     assert len(_coincide(roomy)) == 4
     assert "registration" not in "".join(f.message for f in roomy.findings)

@@ -149,8 +149,7 @@ def _targets(sheet: Sheet, front: _Ticked, back: _Ticked, rules: LayoutRules) ->
         return Targets(())
     both = front.ground.area.meet(sheet.turned.over(back.ground.area, sheet.size))
     taken = (*front.taken, *_over(sheet, back.taken))
-    behind = (sheet.turned.over(box, sheet.size) for box in back.ground.keep_out)
-    ground = Ground(both, tuple(dict.fromkeys((*front.ground.keep_out, *behind))))
+    ground = Ground(both, front.ground.keep_out)  # the leaves' other faces lie behind them
     twin = (lambda box: sheet.turned.over(box, sheet.size)) if sheet.one_forme else None
     return registration_marks(ground, taken, rules.settings, twin)
 

@@ -41,8 +41,10 @@ class Targets:
 
     @property
     def words(self) -> tuple[str, ...]:
-        """The marks that are left out, by their edge."""
-        return tuple(f"{TARGET} at the {edge.value} edge of the front" for edge in self.missing)
+        """The marks that are left out, by their edges; nothing where there are all."""
+        *more, last = (edge.value for edge in self.missing) if self.missing else ("",)
+        edges = f"{', '.join(more)} and {last} edges" if more else f"{last} edge"
+        return (f"{TARGET} at the {edges} of the front",) if last else ()
 
 
 def registration_marks(
