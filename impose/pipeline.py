@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from impose.bench.clicks import add_clicks
 from impose.bench.handcutter import cutter_of
 from impose.bench.program import add_cuts
 from impose.findings import Finding, Severity, worst_first
@@ -96,7 +97,7 @@ def plan_job(job: Job, sources: Sources, to_make: ToMake = NOTHING) -> Plan:
         from impose.bench.holes import add_holes
 
         plan = add_holes(plan, job)
-    plan = add_register(add_cuts(plan, job), job)
+    plan = add_clicks(add_register(add_cuts(plan, job), job), job)
     if parted(job):
         from impose.schemes.oneside import trial_missing
 
@@ -124,7 +125,9 @@ def look_over(
     wish = wish or EVERYTHING
     makes = job.guts.make_bleed is not MakeBleed.AS_SUPPLIED
     if not wish.look and not makes:
-        return plan
+        from impose.marks.inksused import bar_not_looked
+
+        return replace(plan, findings=(*plan.findings, *bar_not_looked(plan, job)))
     from impose.checks.holes import whole_pages
     from impose.checks.run import check_all, sides_to_make
     from impose.checks.unprintable import BY_GEOMETRY, all_looked

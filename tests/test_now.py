@@ -332,7 +332,7 @@ def test_the_cover_has_its_paper_its_scores_and_its_place() -> None:
 def test_copies_and_overs_are_in_the_paper() -> None:
     plan, job = planned(24, Binding.SADDLE, SRA3, copies=30, overs=2)
     step = guide(plan, job).tasks[0].steps[1]
-    assert "6 sheets of" in step and "192 for 30 copies and the overs" in step
+    assert "6 sheets of" in step and "180 for 30 copies, and 12 for spoilage: 192" in step
 
 
 def test_a_book_that_would_be_spoiled_is_not_to_be_printed() -> None:

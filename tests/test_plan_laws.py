@@ -22,7 +22,7 @@ from impose.geometry.turning import Turnover
 from impose.marks.ticks import SHORTEST
 from impose.model.job import Binding, Order
 from impose.model.machines import LeadingEdge, Printer
-from impose.model.presswork import TwoUp, Work
+from impose.model.presswork import TwoUp, Work, lead_across
 from impose.plan.parts import COPIES, Line, LineKind, Mark, Placement, Shape, Sheet, Side, When
 from impose.plan.plan import Plan
 from impose.plan.wire import from_text, to_text
@@ -114,8 +114,19 @@ def whole(size: Size) -> Box:
     return Box(ZERO, ZERO, size.width, size.height)
 
 
-def printable(printer: Printer | None, size: Size) -> Box:
-    return whole(size) if printer is None else box_inside(whole(size), printer.margins(size))
+def printable(sheet: Sheet, book: Book) -> Box:
+    """Without the margins; a press that turns the sheet tail to gripper has its gripper's margin
+    at both ends."""
+    printer = book.asked.job.guts.printer
+    if printer is None:
+        return whole(sheet.size)
+    margins = printer.margins(sheet.size)
+    plan_press = book.plan.press
+    if plan_press is not None and plan_press.one_pass:
+        both = {edge: max(getattr(margins, edge), printer.lead) for edge in ("top", "right")}
+        gripped = "top" if lead_across(printer, sheet.size) else "right"
+        margins = replace(margins, **{gripped: both[gripped]})
+    return box_inside(whole(sheet.size), margins)
 
 
 def out_of_gripper(printer: Printer | None, size: Size) -> Box:
@@ -727,9 +738,8 @@ def meets(box: Box, other: Box) -> bool:
 
 @law
 def marks_are_printed_and_stay_out_of_every_page_and_bleed(book: Book) -> None:
-    printer = book.asked.job.guts.printer
     for sheet, name, side in distinct_sides(book.plan):
-        area = printable(printer, sheet.size)
+        area = printable(sheet, book)
         for mark in marks_of(side):
             box = extent(mark)
             if mark.kind == "collation":
@@ -765,7 +775,7 @@ def patches_are_printed_at_the_tail_and_out_of_every_bleed(book: Book) -> None:
     """In whole sets of the inks, at the edge opposite the gripper."""
     printer, settings = book.asked.job.guts.printer, book.asked.marks
     for sheet, _, side in distinct_sides(book.plan):
-        area = printable(printer, sheet.size)
+        area = printable(sheet, book)
         assert len(side.fills) % (4 * len(settings.tints)) == 0
         if side.fills:
             assert book.plan.press is not None
@@ -851,7 +861,7 @@ def cut_ends_have_their_mark_wherever_there_is_room(book: Book) -> None:
     most = most_bleed(plan)
     enough = SHORTEST + asked.marks.weight * 2
     for sheet, name, side in distinct_sides(plan):
-        area = printable(asked.job.guts.printer, sheet.size)
+        area = printable(sheet, book)
         crops = [extent(mark) for mark in marks_of(side) if mark.kind == "crop"]
         growth = [most.edges(p.spine_at, p.upside_down) for p in side.placements]
         boxes = [p.trim.grown(edges) for p, edges in zip(side.placements, growth, strict=True)]

@@ -17,7 +17,7 @@ from strategies import asked_for, mm, plan_of
 from impose.bench.program import add_cuts
 from impose.checks.machines import check_machine
 from impose.errors import JobError
-from impose.geometry.box import Box, Size
+from impose.geometry.box import Size
 from impose.geometry.moving import Move
 from impose.geometry.sides import Edge
 from impose.geometry.turning import Flip
@@ -25,7 +25,7 @@ from impose.marks.inksused import inks_used
 from impose.marks.pressmarks import folding_words
 from impose.model.inks import PROCESS, named_ink
 from impose.model.job import Binding, MarkSettings
-from impose.model.looks import InkSpace, PageLook, PictureLook
+from impose.model.looks import PageLook
 from impose.model.machines import Bench, Binder, LeadingEdge, Printer
 from impose.model.overrides import Overrides
 from impose.model.presswork import TwoUp, Work
@@ -200,16 +200,16 @@ def test_two_up_is_for_bound_books_without_a_cover(tmp_path: Path) -> None:
 
 
 def test_inks_in_use() -> None:
-    plain = PageLook(file=0, number=1)
-    square = Size(mm(1), mm(1))
-    picture = PictureLook(box=Box.at(mm(0), mm(0), square), size=square, across=9, down=9)
-    grey = replace(plain, pictures=(replace(picture, space=InkSpace.GREY),))
-    assert inks_used([plain, grey]) == ("black",)
-    assert inks_used([plain, replace(plain, coloured=True)]) == PROCESS
-    assert inks_used([replace(plain, pictures=(replace(picture, space=InkSpace.RGB),))]) == PROCESS
+    plain = PageLook(file=0, number=1, process=("black",))
+    blank = PageLook(file=0, number=2)
+    assert inks_used([plain, blank]) == ("black",)
+    assert inks_used([blank]) == ("black",)
+    assert inks_used([plain, replace(plain, process=PROCESS)]) == PROCESS
+    assert inks_used([plain, replace(plain, process=("cyan",))]) == ("cyan", "black")
     assert inks_used([replace(plain, looked=False)]) == PROCESS
     spots = replace(plain, spots=("Sea Green", "All", "Black", "Ochre"))
     assert inks_used([spots, plain]) == ("black", "Ochre", "Sea Green")
+    assert inks_used([replace(blank, spots=("Ochre",))]) == ("Ochre",)
 
 
 def spotted(target: Path) -> Path:

@@ -93,7 +93,7 @@ def _cut(plan: Plan, job: Job, sheet: Sheet, notes: Notes) -> _Cut:
 def _lay(job: Job) -> tuple[Edge, Edge]:
     """The edges the press fed the sheets by; without a press the head and the left edge."""
     printer = job.guts.printer
-    if printer is not None and printer.press:
+    if printer is not None and printer.plates:
         return Edge.BOTTOM, Edge.LEFT
     return Edge.TOP, Edge.LEFT
 
@@ -101,7 +101,7 @@ def _lay(job: Job) -> tuple[Edge, Edge]:
 def _jog(plan: Plan, job: Job, sheet: Sheet, maker: FlatSteps) -> CutStep:
     across, upright = (edge.value for edge in maker.lay)
     printer = job.guts.printer
-    press = printer is not None and printer.press
+    press = printer is not None and printer.plates
     why = ", the edges the press fed the sheets by" if press else ""
     return CutStep(
         number=0,

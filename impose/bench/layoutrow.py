@@ -22,7 +22,7 @@ class Paper:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Press:
     """What is printed: `sides` that differ (a plate each for every ink) and `clicks`, sides
-    printed in all with overs.  `press`: the printer works with plates."""
+    printed in all with overs.  `press`: the printer works with plates, else with clicks."""
 
     press: bool
     sides: int

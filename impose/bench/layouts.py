@@ -135,7 +135,7 @@ def _row(way: Way, sample: Sample, handling: Handling) -> LayoutRow:
         grain=_grain(way, plan, job),
         notes=(*(f.message for f in plan.findings if f.code in _SAID), *handling.notes),
         press=Press(
-            press=bool(job.guts.printer and job.guts.printer.press),
+            press=bool(job.guts.printer and job.guts.printer.plates),
             sides=sample.number * (1 if plan.halved else sides),
             clicks=sample.printed * sides,
         ),
@@ -209,13 +209,21 @@ def cost_of(row: LayoutRow, job: Job) -> Fraction | None:
             for amount, count in (
                 (paper, pieces),
                 (prices.click, row.press.clicks),
-                (prices.plate, row.press.sides * prices.plates_a_side),
+                (prices.plate, _plates(row, job)),
                 (prices.cut, row.lifted),
                 (prices.fold, row.folds),
             )
         ),
         Fraction(0),
     )
+
+
+def _plates(row: LayoutRow, job: Job) -> int:
+    """Plates that are paid for; none where the printer is known to have none."""
+    printer = job.guts.printer
+    if printer is not None and not printer.plates:
+        return 0
+    return row.press.sides * job.prices.plates_a_side
 
 
 def _worst(findings: Iterable[Finding]) -> Finding | None:

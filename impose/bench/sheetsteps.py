@@ -110,7 +110,7 @@ class SheetSteps:
 
     def _lay_notes(self, across: str, upright: str) -> tuple[str, ...]:
         printer = self.job.guts.printer
-        press = printer is not None and printer.press and self.things in _FED
+        press = printer is not None and printer.plates and self.things in _FED
         why = ", the edges the press fed the sheets by" if press else ""
         return (
             f"The lay edges are the {across} and the {upright} edge{why}: mark both with crayon "

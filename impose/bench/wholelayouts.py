@@ -144,7 +144,7 @@ def _row(way: Way, plan: Plan, job: Job) -> LayoutRow:
         grain=_grain(plan, job),
         notes=tuple(f.message for f in plan.findings if f.code in _SAID),
         press=Press(
-            press=bool(job.guts.printer and job.guts.printer.press),
+            press=bool(job.guts.printer and job.guts.printer.plates),
             sides=len(sheets) * sides,
             clicks=printed * sides,
         ),

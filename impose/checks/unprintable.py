@@ -14,13 +14,14 @@ from typing import Final
 from impose.checks.grouping import Group, Hit
 from impose.checks.words import file_of, measured, pages_text, stated, things_name
 from impose.findings import Finding, Severity
-from impose.geometry.box import Box, box_inside
+from impose.geometry.box import Box
 from impose.geometry.sides import Edge
 from impose.model.job import Job
 from impose.model.looks import Matter, Outline, PageLook
 from impose.plan.insets import is_cover
 from impose.plan.parts import Placement, Side
 from impose.plan.plan import Plan
+from impose.schemes.pressroom import printable
 from impose.schemes.rooms import room_on
 from impose.units import ZERO, Length
 
@@ -41,7 +42,7 @@ def check_unprintable(plan: Plan, job: Job, looks: Sequence[PageLook]) -> tuple[
         if is_cover(sheet.role):
             continue
         whole = Box(ZERO, ZERO, sheet.size.width, sheet.size.height)
-        inside = box_inside(whole, printer.margins(sheet.size))
+        inside = printable(sheet, job)
         for _, side in sheet.sides:
             hits.extend(_on_side(plan, looks, side, _Frame(whole, inside)))
     movable = sides_that_could_move(plan, job)
@@ -69,7 +70,8 @@ def sides_that_could_move(plan: Plan, job: Job) -> frozenset[str]:
     guts = next(sheet for sheet in plan.sheets if sheet.role == "guts")
     if job.guts.clear_of_margins or job.guts.lay is not None:
         return frozenset()
-    ink = room_on(job.guts.sheets[0], guts.size, job.guts.printer, job.guts.flip).ink
+    asked = job.guts
+    ink = room_on(asked.sheets[0], guts.size, asked.printer, asked.flip, asked.work).ink
     trims = [placement.trim for _, side in guts.sides for placement in side.placements]
     held = {fold.across for fold in guts.folds}
     on_edge = plan.scheme == "leaves" and len(guts.front.placements) == 1

@@ -63,7 +63,7 @@ class _Marker:
         front, back = (self._side(sheet, side, area) for _, side in sheet.sides)
         targets = self._targets(sheet, front, back, area)
         front, back = _with(front, targets), _with(back, _over(sheet, targets))
-        if self.printer is not None and self.printer.press and work_of(sheet, self.job):
+        if self.printer is not None and self.printer.plates and work_of(sheet, self.job):
             first, second = passes_of(sheet, self.job)
             front = self._pressed(front, area, first)
             back = self._pressed(back, area, second)
@@ -134,9 +134,8 @@ class _Marker:
             *(sheet.turned.over(box, sheet.size) for box in there),
         )
         made = registration_marks(Ground(both, clips), taken, self.job.marks)
-        if not made:
-            self.missing["registration marks"] = None
-        return made
+        self.missing.update(dict.fromkeys(made.words))
+        return made.marks
 
     def _pressed(self, side: Side, area: Box, one: Pass) -> Side:
         """Gripper, lays and the colour bar of one pass."""

@@ -7,24 +7,23 @@ move from sheet to sheet, along with their lines.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from impose.findings import Finding
-from impose.geometry.box import Box, Size, box_inside
 from impose.geometry.sides import PageSides
 from impose.marks.collation import collation_mark
 from impose.marks.layoutmarks import LayoutRules, Reach, SideMarks, layout_marks
 from impose.marks.measure import LENGTH
 from impose.marks.pressmarks import BAR, GRIPPER, LAY, PRESS_KINDS
+from impose.marks.registration import TARGET
 from impose.marks.slug import slug_text
 from impose.model.job import DEFAULT_MARKS, Job
-from impose.model.machines import Printer
 from impose.plan.insets import role_of
 from impose.plan.parts import Mark, Placement, Shape, Sheet, Side
 from impose.plan.plan import Plan
 from impose.plan.pressfacts import Pass
-from impose.schemes.pressroom import passes_of
+from impose.schemes.pressroom import passes_of, printable
 from impose.units import ZERO
 
 
@@ -97,15 +96,9 @@ class _Drawer:
         if self.no_room:
             found.append(self._no_room())
         if self.no_press:
-            found.append(
-                Finding.note(
-                    "press-mark-no-room",
-                    f"left out, there is no room for it outside the pages: "
-                    f"{', '.join(self.no_press)}",
-                    hint="a larger sheet has room for it; tell the press by the ticket which edges "
-                    "lie at gripper and lay",
-                )
-            )
+            found.append(self._no_press())
+        if self._job.marks.kinds != DEFAULT_MARKS:
+            found.extend(_nothing_to_show(self._job))
         if self.no_slug:
             found.append(
                 Finding.note(
@@ -125,6 +118,20 @@ class _Drawer:
                 )
             )
         return tuple(found)
+
+    def _no_press(self) -> Finding:
+        missing = ", ".join(self.no_press)
+        hint = "a larger sheet has room for it"
+        if self.plan.press is not None and any(
+            words.partition(" at the ")[0] != TARGET for words in self.no_press
+        ):
+            hint += "; tell the press by the ticket which edges lie at gripper and lay"
+        return Finding.note(
+            "press-mark-no-room",
+            f"left out, there is no room for it outside the pages: {missing}",
+            hint=hint,
+            marks=missing,
+        )
 
     def _no_room(self) -> Finding:
         names = sorted(self.no_room)
@@ -152,7 +159,7 @@ class _Drawer:
         rules = replace(self._rules, passes=self._passes(sheet))
         sides, missing = layout_marks(
             sheet,
-            _printable(self.printer, sheet.size),
+            printable(sheet, self._job),
             self._reaches[_layout_key(sheet)],
             self._words(last, "front"),
             rules,
@@ -195,7 +202,8 @@ class _Drawer:
     def _passes(self, sheet: Sheet) -> tuple[Pass, ...]:
         """Where the press holds the sheet; nothing for an office printer of which no more is
         asked."""
-        if self.plan.press is None:
+        printer = self.printer
+        if self.plan.press is None and not (printer is not None and printer.digital):
             return ()
         return passes_of(sheet, self._job)
 
@@ -221,12 +229,24 @@ def mark_kinds(job: Job) -> frozenset[str]:
     chosen = job.marks.kinds
     printer = job.guts.printer
     if chosen != DEFAULT_MARKS:
-        return chosen
+        return chosen if printer is None or printer.plates else chosen - {GRIPPER, LAY}
     if printer and printer.press:
         none = set() if printer.bar else {BAR}
         none |= set() if printer.side_lay else {GRIPPER, LAY}
         return chosen - {"measure"} - none
     return chosen - PRESS_KINDS - {"registration"}
+
+
+def _nothing_to_show(job: Job) -> Iterator[Finding]:
+    """Marks that are asked for by name, for things that the printer does not have."""
+    asked, printer = sorted(job.marks.kinds & {GRIPPER, LAY}), job.guts.printer
+    if asked and printer is not None and not printer.plates:
+        yield Finding.note(
+            "press-mark-unknown",
+            f"marks for {' and '.join(asked)} are asked for; {printer.name} has no gripper, they "
+            "are left out",
+            hint="name a press with plates, or leave them out of show in [marks]",
+        )
 
 
 def _most_bleed(plan: Plan) -> PageSides:
@@ -270,8 +290,3 @@ def _section_ends(plan: Plan) -> dict[int, int]:
             here = max(p.position for _, side in sheet.sides for p in _first_copy(plan, side))
             ends[sheet.section] = max(ends.get(sheet.section, 0), here)
     return ends
-
-
-def _printable(printer: Printer | None, size: Size) -> Box:
-    sheet = Box(ZERO, ZERO, size.width, size.height)
-    return sheet if printer is None else box_inside(sheet, printer.margins(size))

@@ -24,7 +24,7 @@ from impose.marks.pressmarks import (
     folding_note,
     guide_marks,
 )
-from impose.marks.registration import registration_marks
+from impose.marks.registration import Targets, registration_marks
 from impose.marks.slug import SlugPlace, slug_place
 from impose.marks.ticks import Ground, ticks
 from impose.model.job import MarkSettings
@@ -95,10 +95,14 @@ def layout_marks(
     """
     front, back = (_ticked(sheet, side, area, reaches, rules) for side in (sheet.front, sheet.back))
     targets = _targets(sheet, front, back, rules)
+    known = (
+        PressMarks(targets.marks, missing=targets.words),
+        PressMarks(tuple(_over(sheet, targets.marks))),
+    )
     sides = tuple(
         _finished(ticked, _pressed(sheet, ticked, marks, rules, ticked is front), longest, rules,
                   ticked is front or rules.measured_backs)
-        for ticked, marks in zip((front, back), targets, strict=True)
+        for ticked, marks in zip((front, back), known, strict=True)
     )  # fmt: skip
     if sheet.one_forme:
         return (sides[0], sides[0]), front.missing
@@ -138,18 +142,16 @@ def _ticks(
     return ticks(wanted, ground, rules.settings)
 
 
-def _targets(
-    sheet: Sheet, front: _Ticked, back: _Ticked, rules: LayoutRules
-) -> tuple[tuple[Mark, ...], tuple[Mark, ...]]:
-    """Registration marks at the same places of the paper on both sides."""
+def _targets(sheet: Sheet, front: _Ticked, back: _Ticked, rules: LayoutRules) -> Targets:
+    """Registration marks, as the front has them: the back has them at the same places of the
+    paper."""
     if "registration" not in rules.kinds:
-        return (), ()
+        return Targets(())
     both = front.ground.area.meet(sheet.turned.over(back.ground.area, sheet.size))
     taken = (*front.taken, *_over(sheet, back.taken))
-    ground = Ground(both, front.ground.keep_out)
+    ground = Ground(both, front.ground.keep_out)  # the leaves' other faces lie behind them
     twin = (lambda box: sheet.turned.over(box, sheet.size)) if sheet.one_forme else None
-    marks = registration_marks(ground, taken, rules.settings, twin)
-    return marks, tuple(_over(sheet, marks))
+    return registration_marks(ground, taken, rules.settings, twin)
 
 
 def _over(sheet: Sheet, marks: Sequence[Mark]) -> Iterator[Mark]:
@@ -160,10 +162,9 @@ def _over(sheet: Sheet, marks: Sequence[Mark]) -> Iterator[Mark]:
 
 
 def _pressed(
-    sheet: Sheet, ticked: _Ticked, targets: Sequence[Mark], rules: LayoutRules, front: bool
+    sheet: Sheet, ticked: _Ticked, known: PressMarks, rules: LayoutRules, front: bool
 ) -> PressMarks:
     """The targets, and what is for the press: on one forme for both sides, for both passes."""
-    known = PressMarks(tuple(targets))
     if not rules.passes:
         return known
     passes = rules.passes if sheet.one_forme else rules.passes[:1] if front else rules.passes[1:]

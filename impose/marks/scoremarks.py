@@ -88,7 +88,7 @@ class _Marker:
             if inside and self.cover.glue_strip:
                 marks.extend(self._glue(trim, ground))
         if "registration" in self.settings.kinds and self._press and self.cover.pieces is None:
-            marks.extend(registration_marks(ground, marks, self.settings))
+            marks.extend(registration_marks(ground, marks, self.settings).marks)
         own = self._slug(ground, marks, inside, missing)
         groups = (MarkGroup(tuple(marks)),) if marks else ()
         return replace(side, marks=groups, own_marks=own)

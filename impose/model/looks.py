@@ -75,8 +75,8 @@ class PageLook:
     is none.  `fingerprint` is equal for pages that look the same.  `scanty` says that
     there is no more on it than a short line of text.  `most_ink` is the largest
     sum of a CMYK colour in letters and drawings (3: 300 %), `rgb` a colour
-    there that is no grey; `coloured`: letters or drawings have more than black in
-    them; `old_workflow` the standard the file says it keeps,
+    there that is no grey; `process` are the process inks that something on it may
+    need, pictures included; `old_workflow` the standard the file says it keeps,
     when that knows no transparency.
     """
 
@@ -96,7 +96,7 @@ class PageLook:
     fingerprint: bytes = b""
     most_ink: Fraction = Fraction(0)
     rgb: bool = False
-    coloured: bool = False
+    process: tuple[str, ...] = ()
     white_overprint: bool = False
     transparent: bool = False
     old_workflow: str = ""

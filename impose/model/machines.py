@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from fractions import Fraction
 from typing import Final
@@ -32,7 +32,7 @@ class LeadingEdge(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Printer:
-    """An office printer or a press.
+    """An office printer, a press with plates, or a press without (`digital`: `press`, too).
 
     `lead` is the margin at the leading edge (the gripper on a press), `tail`
     the opposite one, `left` and `right` as seen on the printed face with the
@@ -47,6 +47,7 @@ class Printer:
 
     name: str
     press: bool = False
+    digital: bool = False
     leads: LeadingEdge = LeadingEdge.SHORT
     lead: Length = ZERO
     tail: Length = ZERO
@@ -65,6 +66,17 @@ class Printer:
     perfects: bool = False
     description: str = ""
     source: str = ""
+
+    @property
+    def plates(self) -> bool:
+        """Prints with plates and holds the sheet with grippers; others print from the file."""
+        return self.press and not self.digital
+
+    @property
+    def held_at_both_ends(self) -> Printer:
+        """As it prints both sides in one pass: the edge that trails on the first side leads on
+        the second, so the gripper's margin is kept there, too."""
+        return replace(self, tail=max(self.tail, self.lead))
 
     def margins(self, sheet: Size) -> Edges:
         """What cannot be printed, at the edges of the sheet as it lies in the file.

@@ -1,8 +1,9 @@
 """The tables of machine profiles, and the machines they become.
 
 Keys are the words of the shipped files: `flips` is the edge the sheet turns
-about, `marks` whether registration ink is used, `technique` whether it is a
-press.  Checked by pydantic when people wrote them (see `fields`).
+about, `marks` whether registration ink is used, `technique` what it is: an
+office printer, a press with plates, a digital press.  Checked by pydantic when
+people wrote them (see `fields`).
 """
 
 from __future__ import annotations
@@ -42,6 +43,8 @@ MaybeSize = Annotated[NamedSize | None, Reads(read.plain_size)]
 Pages = Annotated[int | None, Reads(read.count_from(1))]
 
 _SIDES: Final = ("head", "foot", "fore-edge")
+#: `press` prints with plates and holds the sheet with grippers, the others do neither.
+_TECHNIQUES: Final = ("office", "press", "digital")
 
 
 @table
@@ -56,11 +59,11 @@ class MarginsTable:
 
 @table
 class PrinterFile:
-    """An office printer or a press."""
+    """An office printer, a press with plates, or a digital press."""
 
     kind: Annotated[str, Reads(read.word_of(("printer",)))]
     name: Text
-    technique: Annotated[str, Reads(read.word_of(("office", "press")))] = "office"
+    technique: Annotated[str, Reads(read.word_of(_TECHNIQUES))] = "office"
     sheet_min: MaybeSize = None
     sheet_max: MaybeSize = None
     leads: Annotated[LeadingEdge, Reads(read.member_of(LeadingEdge))] = LeadingEdge.SHORT
@@ -99,15 +102,17 @@ class PrinterFile:
                     f"{most.text(unit)}",
                     key="image_max",
                 )
-        if self.technique == "office":
+        if self.technique != "press":
+            what = "an office printer" if self.technique == "office" else "a digital press"
             for key in ("side_lay", "bar", "perfects"):
                 if getattr(self, key):
-                    yield ValueFault(f"an office printer has no {key}", key=key)
+                    yield ValueFault(f"{what} has no {key}", key=key)
 
     def value(self) -> Printer:
         return Printer(
             name=self.name,
-            press=self.technique == "press",
+            press=self.technique != "office",
+            digital=self.technique == "digital",
             leads=self.leads,
             lead=self.margins.lead,
             tail=self.margins.tail,

@@ -12,6 +12,13 @@ def refuse_press_work(asked: Asked, job: Job) -> None:
     work, guts = job.guts.work, job.guts
     path = ("guts", "work")
     if work is not None:
+        if guts.printer is not None and guts.printer.digital:
+            asked.fault(
+                path,
+                f"work is {work.value}, a way of printing with plates; {guts.printer.name} has "
+                "none (technique is digital in its profile)",
+                "leave work out, or name a press with plates",
+            )
         if guts.french_fold:
             asked.fault(
                 path,

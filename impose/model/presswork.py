@@ -68,6 +68,24 @@ def turned_for(work: Work, printer: Printer | None, sheet: Size) -> Turnover:
     return Turnover.ABOUT_VERTICAL if about_vertical else Turnover.ABOUT_HORIZONTAL
 
 
+def work_on(
+    work: Work | None, printer: Printer | None, sheet: Size, turned: Turnover
+) -> Work | None:
+    """As the job says; else what a press with plates does that turns the sheet this way.  None
+    for all other printers."""
+    if work is not None:
+        return work
+    if printer is None or not printer.plates:
+        return None
+    keeps = turned_for(Work.SHEETWISE, printer, sheet) is turned
+    return Work.SHEETWISE if keeps else Work.PERFECTING
+
+
+def held_in(work: Work | None, printer: Printer) -> Printer:
+    """The printer with the margins that it has in this way of printing."""
+    return printer.held_at_both_ends if work is Work.PERFECTING else printer
+
+
 def edge_over(edge: Edge, turned: Turnover) -> Edge:
     """The same edge of the paper, seen from the other side."""
     upright = edge in (Edge.LEFT, Edge.RIGHT)

@@ -209,7 +209,7 @@ def _page_look(raw: RawLook, file: int, number: int) -> PageLook:
         fingerprint=raw.fingerprint,
         most_ink=Fraction(round(raw.most_ink * 1000), 1000),
         rgb=raw.rgb,
-        coloured=raw.coloured,
+        process=raw.process,
         white_overprint=raw.white_overprint,
         transparent=raw.transparent,
         old_workflow=raw.old_workflow,

@@ -14,6 +14,7 @@ import pikepdf
 import pypdfium2 as pdfium2
 import pypdfium2.raw as pdfium
 
+from impose.model.inks import PROCESS
 from impose.pdf.lookcolours import PageDictionaries
 from impose.pdf.lookinks import old_workflow
 from impose.pdf.looklayers import without_hidden_layers
@@ -116,7 +117,8 @@ class LookFile:
         raw.scanty = _is_scanty(raw)
         raw.fingerprint = self._fingerprint(reader, number, raw)
         inks = self._pages.inks(number)
-        raw.most_ink, raw.rgb, raw.coloured = inks.most, inks.rgb, inks.coloured
+        raw.most_ink, raw.rgb = inks.most, inks.rgb
+        raw.process = tuple(ink for ink in PROCESS if ink in inks.plates)
         raw.white_overprint, raw.transparent = inks.white_overprint, inks.transparent
         raw.old_workflow = self._old_workflow
         return raw

@@ -14,13 +14,21 @@ from typing import Final
 import pikepdf
 from pikepdf import Array, Dictionary, Name, Object, Stream
 
+from impose.pdf.lookplates import (
+    ALL,
+    CMYK,
+    NONE,
+    RGB,
+    Plates,
+    appearances,
+    drawn_things,
+    operands,
+    plates_of,
+)
+
 _DEEPEST: Final = 12
 #: Content longer than this is not searched (bytes, inflated).
 _LONGEST: Final = 4_000_000
-_CMYK: Final = re.compile(rb"(?<=\s)[kK](?=\s|$)")
-_RGB: Final = re.compile(rb"(?<=\s)(?:rg|RG)(?=\s|$)")
-#: The operands of a colour stand this near before it (bytes).
-_BEFORE: Final = 80
 _STATE: Final = re.compile(
     rb"/([^\s/<>\[\]()]+)\s+gs\b"
     rb"|(?<![\w./])(?:(0)\s+(0)\s+(0)\s+(0)\s+k|(1)(?:\.0*)?\s+g)(?=\s|$)"
@@ -32,13 +40,14 @@ _PLAIN_BLENDS: Final = {"/Normal", "/Compatible"}
 
 @dataclass(frozen=True, slots=True)
 class InkLook:
-    """Of one page.  `most` is the largest sum of a CMYK colour, 4.0 being all inks whole."""
+    """Of one page.  `most` is the largest sum of a CMYK colour, 4.0 being all inks whole;
+    `plates` are the process inks that something may need."""
 
     most: float = 0.0
     rgb: bool = False
     white_overprint: bool = False
     transparent: bool = False
-    coloured: bool = False
+    plates: Plates = NONE
 
     def join(self, other: InkLook) -> InkLook:
         """Both together."""
@@ -47,7 +56,7 @@ class InkLook:
             self.rgb or other.rgb,
             self.white_overprint or other.white_overprint,
             self.transparent or other.transparent,
-            self.coloured or other.coloured,
+            self.plates | other.plates,
         )
 
 
@@ -62,12 +71,16 @@ class InkReader:
         contents = page.get("/Contents")
         streams = list(contents) if isinstance(contents, Array) else [contents]
         parts = [_bytes(one) for one in streams if isinstance(one, Stream)]
-        data = b"\n".join(parts)
+        data = b"\n".join(part or b"" for part in parts)
         found = _of_content(data, resources)
+        if None in parts:
+            found = found.join(InkLook(plates=ALL))
         if _group(page):
             found = found.join(_of_states(resources))
         for form in _forms_of(resources):
             found = found.join(self._form(form, 0))
+        for drawn in (*appearances(page), *drawn_things(resources)):
+            found = found.join(InkLook(plates=self._form(drawn, 0).plates))
         return found
 
     def _form(self, form: Object, depth: int) -> InkLook:
@@ -78,48 +91,39 @@ class InkReader:
         if key != (0, 0):
             self._forms[key] = InkLook()  # one that draws itself has nothing to add
         resources = form.get("/Resources")
-        found = _of_content(_bytes(form), resources)
+        data = _bytes(form)
+        found = InkLook(plates=ALL) if data is None else _of_content(data, resources)
         if depth < _DEEPEST:
             for inner in _forms_of(resources):
                 found = found.join(self._form(inner, depth + 1))
+            for drawn in drawn_things(resources):
+                found = found.join(InkLook(plates=self._form(drawn, depth + 1).plates))
+        else:
+            found = found.join(InkLook(plates=ALL))
         if key != (0, 0):
             self._forms[key] = found
         return found
 
 
-def _bytes(stream: Object) -> bytes:
+def _bytes(stream: Object) -> bytes | None:
+    """None where it cannot be read, or is too long."""
     try:
-        data = stream.read_bytes()
+        data: bytes = stream.read_bytes()
     except (pikepdf.PdfError, RuntimeError):
-        return b""
-    return data if len(data) <= _LONGEST else b""
+        return None
+    return data if len(data) <= _LONGEST else None
 
 
 def _of_content(data: bytes, resources: Object | None) -> InkLook:
-    cmyk = _operands(data, _CMYK, 4)
+    cmyk = operands(data, CMYK, 4)
     most = max((sum(min(max(part, 0.0), 1.0) for part in four) for four in cmyk), default=0.0)
-    rgb = any(len(set(three)) > 1 for three in _operands(data, _RGB, 3))
+    rgb = any(len(set(three)) > 1 for three in operands(data, RGB, 3))
     states = _states(resources)
     over = {name for name, state in states if _true(state, "/OP") or _true(state, "/op")}
     named = {name for name in over if b"/" + name.encode("latin-1", "replace") in data}
     white = bool(named) and _paints_white(data, named)
-    coloured = rgb or any(any(four[:3]) for four in cmyk)
-    return InkLook(most, rgb, white, any(_see_through(state) for _, state in states), coloured)
-
-
-def _operands(data: bytes, operator: re.Pattern[bytes], count: int) -> set[tuple[float, ...]]:
-    """The numbers before each such operator, each set of them once."""
-    found = {data[max(0, m.start() - _BEFORE) : m.start()] for m in operator.finditer(data)}
-    known = set()
-    for text in found:
-        words = text.split()[-count:]
-        try:
-            numbers = tuple(map(float, words))
-        except ValueError:
-            continue
-        if len(numbers) == count:
-            known.add(numbers)
-    return known
+    see_through = any(_see_through(state) for _, state in states)
+    return InkLook(most, rgb, white, see_through, plates_of(data, resources))
 
 
 def _paints_white(data: bytes, over: set[str]) -> bool:

@@ -176,7 +176,7 @@ class RawLook:
     scanty: bool = False
     fingerprint: bytes = b""
     most_ink: float = 0.0
-    coloured: bool = False
+    process: tuple[str, ...] = ()
     rgb: bool = False
     white_overprint: bool = False
     transparent: bool = False

@@ -18,7 +18,7 @@ from impose.plan.flatfacts import FLAT_ONE_SIDED, SIDE_WORDS, FlatItem
 from impose.plan.holes import HolePlan
 from impose.plan.insetfacts import Inset
 from impose.plan.parts import Cut, Gather, Placement, Sheet, Side
-from impose.plan.pressfacts import PressFacts
+from impose.plan.pressfacts import ClickFacts, PressFacts
 from impose.plan.printfacts import PrintFacts
 from impose.plan.scoresteps import ScoreStep
 from impose.units import ZERO, Length
@@ -105,6 +105,7 @@ class Plan:
     mark_ink: str = "black"
     two_up: str = ""
     press: PressFacts | None = None
+    clicks: ClickFacts | None = None
     condition: PrintFacts | None = None
     insets: tuple[Inset, ...] = ()
     findings: tuple[Finding, ...] = ()

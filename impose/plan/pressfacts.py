@@ -49,6 +49,42 @@ class PressFacts:
         return self.work == "perfecting"
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClickFacts:
+    """A digital press, which counts the sides that it prints and has no plates.
+
+    `sheets` are to be printed for the run, `overs` not counted; `sides` of each are
+    printed, 1 or 2.
+    """
+
+    name: str
+    sheets: int
+    overs: int
+    sides: int
+
+    @property
+    def clicks(self) -> int:
+        """Sides printed, overs counted."""
+        return (self.sheets + self.overs) * self.sides
+
+
+def click_data(clicks: ClickFacts | None) -> dict[str, Any]:
+    """`clicks` of `plan.json`; nothing for other printers."""
+    if clicks is None:
+        return {}
+    said = {"name": clicks.name, "sheets": clicks.sheets, "overs": clicks.overs}
+    return {"clicks": said | {"sides": clicks.sides, "clicks": clicks.clicks}}
+
+
+def click_of(data: dict[str, Any]) -> ClickFacts | None:
+    """And back."""
+    said = data.get("clicks")
+    if said is None:
+        return None
+    counts = {key: said[key] for key in ("sheets", "overs", "sides")}
+    return ClickFacts(name=said["name"], **counts)
+
+
 def press_data(press: PressFacts) -> dict[str, Any]:
     """For `plan.json`."""
     return {

@@ -36,7 +36,7 @@ from impose.plan.parts import (
     When,
 )
 from impose.plan.plan import FORMAT, VERSION, Creep, PageFit, Plan
-from impose.plan.pressfacts import press_data, press_of
+from impose.plan.pressfacts import click_data, click_of, press_data, press_of
 from impose.plan.printfacts import print_data, print_of
 from impose.plan.scoresteps import score_data, score_of
 from impose.units import Length, points_text
@@ -83,6 +83,7 @@ def to_data(plan: Plan) -> Data:
         "mark_ink": plan.mark_ink,
         **({"two_up": plan.two_up} if plan.two_up else {}),
         **({"press": press_data(plan.press)} if plan.press else {}),
+        **click_data(plan.clicks),
         **print_data(plan.condition),
         "files": list(plan.files),
         "pages": [_page(fit) for fit in plan.pages],
@@ -275,6 +276,7 @@ def from_data(data: Data) -> Plan:
         items=items_of(data),
         two_up=data.get("two_up", ""),
         press=press_of(data["press"]) if "press" in data else None,
+        clicks=click_of(data),
         condition=print_of(data),
     )
 

@@ -56,7 +56,11 @@ def binding_of(book: Book) -> Binding:
     found = WAYS.get(plan.binding, GENERAL)
     if plan.scheme not in _PLAIN_SCHEMES:
         found = WAYS.get(plan.scheme) or found
-    return found if plan.holes is None else replace(found, tools=_tools(book, plan.holes))
+    tools = found.tools if plan.holes is None else _tools(book, plan.holes)
+    cutter = book.job.bench.cutter
+    if cutter is not None and not cutter.hand:
+        tools = tuple(cutter.name if tool == _KNIFE else tool for tool in tools)
+    return replace(found, tools=tools)
 
 
 def _tools(book: Book, holes: HolePlan) -> tuple[str, ...]:

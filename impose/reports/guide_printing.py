@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Final
 
+from impose.bench.paper import overs_of, sheet_pile
 from impose.checks.measurable import CODE
 from impose.geometry.turning import Turnover
 from impose.marks.measure import KIND, LENGTH
@@ -17,6 +18,7 @@ from impose.reports.guide_parts import Book, Refill, Task, Turn, count, has_mark
 from impose.reports.hand_cautions import PRINTER
 from impose.reports.ticket_rows import paper_size, size_words
 from impose.schemes.onesidewords import one_side_steps
+from impose.schemes.pressroom import copies_on
 
 DIALOG: Final = (
     'in the print dialog choose "actual size" or 100 %; never "fit", "shrink" or "scale to page"'
@@ -49,12 +51,16 @@ def _paper(book: Book) -> str:
     one = sum(sheet.copies for sheet in guts)
     words = ", ".join(f"{count(n, 'sheet')} of {stock}" for stock, n in stocks.items())
     words += f", {size}"
-    whole = one * (job.copies + job.guts.overs)
-    if whole != one:
-        overs = " and the overs" if job.guts.overs else ""
-        copies = "the copy" if job.copies == 1 else f"{job.copies} copies"
-        words += f", for one copy; {whole} for {copies}{overs}"
-    return words
+    needed, overs = sheet_pile(book.plan, job).count, overs_of(book.plan, job)
+    if book.plan.flat:
+        return f"{words}, and {overs} for spoilage: {needed + overs}" if overs else words
+    if needed + overs == one:
+        return words
+    each = copies_on(guts, book.plan.faces)
+    words += f", for {f'{each} copies' if each > 1 else 'one copy'}"
+    copies = "the copy" if job.copies == 1 else f"{job.copies} copies"
+    spoiled = f", and {overs} for spoilage: {needed + overs}" if overs else ""
+    return f"{words}; {needed} for {copies}{spoiled}"
 
 
 def before_printing(book: Book) -> Iterator[Task]:

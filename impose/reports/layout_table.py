@@ -111,6 +111,9 @@ def notes(job: Job) -> Iterator[str]:
         yield 'The grain is not known: say it with the stock (grain = "long" or "short").'
     if not job.guts.overs:
         yield "No overs are counted: the job names none (overs in [guts])."
+    printer = job.guts.printer
+    if job.prices.plate and printer is not None and not printer.plates:
+        yield f"Plates have a price, and {printer.name} has none: they are not counted."
     if job.bench.cutter is None:
         yield "No cutter is named: cuts are for a knife and a steel rule."
 

@@ -23,7 +23,9 @@ _HALVES: Final = {
 
 
 def press_rows(plan: Plan) -> Iterator[tuple[str, str]]:
-    """A label and its words for each; nothing where no press is named."""
+    """A label and its words for each; nothing where no press is named.  A digital press has
+    clicks, and neither plates nor grippers."""
+    yield from click_rows(plan)
     press = plan.press
     if press is None:
         return
@@ -43,6 +45,18 @@ def press_rows(plan: Plan) -> Iterator[tuple[str, str]]:
         )
     if plan.two_up:
         yield "Two copies", two_up_words(plan)
+
+
+def click_rows(plan: Plan) -> Iterator[tuple[str, str]]:
+    """The sides that a digital press prints; nothing for other printers."""
+    clicks = plan.clicks
+    if clicks is None:
+        return
+    yield "Press", clicks.name
+    overs = f" and {clicks.overs} for spoilage" if clicks.overs else ""
+    noun = "sheet" if clicks.sheets == 1 else "sheets"
+    sides = "both sides" if clicks.sides == 2 else "one side"
+    yield "Clicks", f"{clicks.clicks}: {clicks.sheets} {noun}{overs}, printed on {sides}"
 
 
 def two_up_words(plan: Plan) -> str:

@@ -16,7 +16,7 @@ from impose.plan.plan import Plan
 from impose.reports.cutlist_rows import facts_lines
 from impose.reports.flat_rows import flip_words, item_rows, runs_words
 from impose.reports.panel_rows import panel_rows
-from impose.reports.press_rows import press_rows, two_up_words
+from impose.reports.press_rows import click_rows, press_rows, two_up_words
 from impose.reports.report_findings import FindingRow
 from impose.reports.ticket_rows import cover_rows, ruler_words, size_words
 from impose.schemes.insetpages import inset_name
@@ -154,6 +154,7 @@ def printing_figures(plan: Plan, parted: bool = False) -> Iterator[tuple[str, st
         yield "Sheets", paper_words(name, size_words(guts[0].size, plan.unit))
         yield "Print", runs_words(plan)
         yield "Printing", f"{flip_words(plan)}, at actual size (100 %, no fitting to the page)"
+        yield from click_rows(plan)
         return
     if guts:
         first = guts[0]

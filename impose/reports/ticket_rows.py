@@ -26,7 +26,7 @@ from impose.plan.plan import FLAT, Plan
 from impose.plan.scoresteps import ScoreKind, ScoreStep
 from impose.reports.flat_rows import flat_sheets, flip_words, item_rows, runs_words
 from impose.reports.panel_rows import panel_rows
-from impose.reports.press_rows import press_rows, two_up_words
+from impose.reports.press_rows import click_rows, press_rows, two_up_words
 from impose.schemes.gutspaper import guts_paper
 from impose.schemes.insetpages import inset_name
 from impose.schemes.sheetstocks import other_stocks
@@ -189,6 +189,8 @@ def _flat_rows(plan: Plan, job: Job) -> Iterator[Row]:
     yield Row("Sheets", f"{size}, printed {flip_words(plan)}")
     overs = f", and {job.guts.overs} more of each for spoilage" if job.guts.overs else ""
     yield Row("Print", f"{runs_words(plan)}{overs}")
+    for label, words in click_rows(plan):
+        yield Row(label, words)
     for row in item_rows(plan):
         over = f", {row.over} over" if row.over != "0" else ""
         yield Row(

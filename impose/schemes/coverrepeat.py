@@ -67,7 +67,7 @@ def printed_here(plan: Plan) -> bool:
 def _lay(plan: Plan, job: Job, sheet: Sheet) -> tuple[Edge, Edge]:
     """The edges that the press feeds the sheets by, else the lay edge of the book and the left."""
     printer, binder = job.guts.printer, job.bench.binder
-    if printer is None or not printer.press or not printed_here(plan):
+    if printer is None or not printer.plates or not printed_here(plan):
         lay = job.guts.lay or (binder.lay if binder else "head")
         return (Edge.TOP if lay == "head" else Edge.BOTTOM), Edge.LEFT
     front = passes_of(sheet, job)[0]

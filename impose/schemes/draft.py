@@ -135,7 +135,7 @@ def too_small(asked: Asked, need: Size, what: str) -> JobError:
     unit = asked.job.unit
     sheets = ", ".join(f"{s.name} ({s.size.text(unit)})" for s in asked.job.guts.sheets)
     printer = asked.job.guts.printer
-    gripper = f", less the gripper of {printer.name}" if printer and printer.press else ""
+    gripper = f", less the gripper of {printer.name}" if printer and printer.plates else ""
     work = asked.job.guts.work
     half = "half of " if work is not None and work.one_forme else ""
     way = asked.job.guts.way

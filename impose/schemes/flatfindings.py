@@ -144,7 +144,7 @@ def too_large(asked: Asked, item: Item, sheets: str) -> Finding:
             hint='say it: stock = { name = "...", grain = "long" } in [guts]',
         )
     printer = job.guts.printer
-    gripper = f", less the gripper of {printer.name}" if printer and printer.press else ""
+    gripper = f", less the gripper of {printer.name}" if printer and printer.plates else ""
     held = " as its grain or turn allows" if item.grain or not item.turn else ", either way round"
     times = f" {item.up} times" if item.up and item.up > 1 else ""
     return Finding.error(

@@ -10,8 +10,9 @@ already.  Front and back move together, so the register stays.
 from __future__ import annotations
 
 from impose.findings import Finding
-from impose.geometry.box import Box, box_inside
+from impose.geometry.box import Box
 from impose.schemes.draft import Asked, Draft
+from impose.schemes.pressroom import printable
 from impose.units import ZERO, Length
 
 
@@ -31,8 +32,7 @@ def on_sheet_notes(asked: Asked, draft: Draft) -> tuple[Finding, ...]:
             ),
         )
     first = draft.sheets[0]
-    whole = Box(ZERO, ZERO, first.size.width, first.size.height)
-    inside = box_inside(whole, printer.margins(first.size))
+    inside = printable(first, job)
     left = [
         _short(placement.trim, inside)
         for sheet in draft.sheets

@@ -12,6 +12,7 @@ from impose.geometry.sides import Edge, spine_edge
 from impose.model.facts import BookPage
 from impose.model.job import Binding, Job, MakeBleed
 from impose.model.leafkinds import AS_THE_REST, LeafWish
+from impose.model.presswork import held_in
 from impose.plan.plan import Plan
 from impose.plan.printfacts import print_facts
 from impose.schemes.concertina import plan_concertina
@@ -37,6 +38,7 @@ from impose.schemes.pressroom import (
     press_findings,
     printed_draft,
     refuse_with_insets,
+    work_of,
 )
 from impose.schemes.rooms import check_sheet_limits
 
@@ -343,7 +345,7 @@ def _unprinted(asked: Asked, draft: Draft) -> tuple[Finding, ...]:
     if printer is None or not draft.sheets:
         return ()
     sheet = draft.sheets[0]
-    margins = printer.margins(sheet.size)
+    margins = held_in(work_of(sheet, asked.job), printer).margins(sheet.size)
     fronts, backs = _alike(draft)
     front, back = (_reached(one, sheet.size, margins) for one in (fronts, backs))
     if not backs:

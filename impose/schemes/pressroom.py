@@ -7,12 +7,12 @@ from dataclasses import replace
 
 from impose.errors import JobError
 from impose.findings import Finding
-from impose.geometry.box import Box, Size
+from impose.geometry.box import Box, Size, box_inside
 from impose.geometry.sides import Edge
 from impose.model.job import Job
 from impose.model.machines import Printer
-from impose.model.presswork import Work, edge_over, lead_across, turned_for
-from impose.plan.parts import Sheet
+from impose.model.presswork import Work, edge_over, held_in, lead_across, work_on
+from impose.plan.parts import Sheet, Side
 from impose.plan.pressfacts import Pass, PressFacts
 from impose.schemes.draft import Asked, Draft, refuse
 from impose.schemes.halves import joined
@@ -86,15 +86,18 @@ def _no_bar(job: Job, printer: Printer) -> Finding:
 
 
 def work_of(sheet: Sheet, job: Job) -> Work | None:
-    """As the job says; else what the press does that turns the sheet this way.  None for an
-    office printer of which nothing is said."""
-    if job.guts.work is not None:
-        return job.guts.work
-    printer = job.guts.printer
-    if printer is None or not printer.press:
-        return None
-    keeps = turned_for(Work.SHEETWISE, printer, sheet.size) is sheet.turned
-    return Work.SHEETWISE if keeps else Work.PERFECTING
+    """As the job says; else what the press does that turns the sheet this way.  None for a
+    printer without plates of which nothing is said."""
+    return work_on(job.guts.work, job.guts.printer, sheet.size, sheet.turned)
+
+
+def printable(sheet: Sheet, job: Job) -> Box:
+    """What can be printed of either side, as that side lies: without the printer's margins, and
+    without the gripper's at the tail, too, where both sides are printed in one pass."""
+    whole, printer = Box(ZERO, ZERO, sheet.size.width, sheet.size.height), job.guts.printer
+    if printer is None:
+        return whole
+    return box_inside(whole, held_in(work_of(sheet, job), printer).margins(sheet.size))
 
 
 def passes_of(sheet: Sheet, job: Job) -> tuple[Pass, ...]:
@@ -142,15 +145,15 @@ def press_facts(job: Job, draft: Draft) -> PressFacts | None:
     if work is None or job.guts.french_fold:
         return None
     formes = 1 if first.one_forme else 2
-    per = copies_on(draft.sheets, draft.faces)
-    times = -(-job.copies // per)
+    per = 1 if draft.items else copies_on(draft.sheets, draft.faces)  # items have runs of their own
+    times = 1 if draft.items else -(-job.copies // per)
     return PressFacts(
         name=job.guts.printer.name if job.guts.printer else "a press that is not named",
         work=work.value,
         passes=passes_of(first, job),
         formes=formes * len(draft.sheets),
         copies=per,
-        sheets=len(draft.sheets) * times,
+        sheets=sum(sheet.copies for sheet in draft.sheets) * times,
         overs=len(draft.sheets) * job.guts.overs,
     )
 
@@ -211,23 +214,34 @@ def press_findings(job: Job, draft: Draft, per: int) -> Iterator[Finding]:
 
 
 def _image(job: Job, printer: Printer, sheet: Sheet) -> Iterator[Finding]:
-    """The box round all that pages may ink, against the largest image."""
+    """The box round all that the pages of a side may ink, against the largest image: each side
+    is an image of its own."""
     assert printer.image_max is not None
-    clips = [p.clip for _, side in sheet.sides for p in side.placements]
-    whole = Box(ZERO, ZERO, sheet.size.width, sheet.size.height)
-    around = clips[0]
-    for clip in clips[1:]:
-        around = around.join(clip)
-    size = around.meet(whole).size
     along, away = printer.image(printer.image_max)
     most = Size(along, away) if lead_across(printer, sheet.size) else Size(away, along)
-    if size.width > most.width or size.height > most.height:
+    for name, side in sheet.sides[:1] if sheet.one_forme else sheet.sides:
+        size = _inked(side, sheet.size)
+        if size.width <= most.width and size.height <= most.height:
+            continue
         has, limit = size.text(job.unit), most.text(job.unit)
+        where = "sheet" if sheet.one_forme else f"{name} of the sheet"
         yield Finding.error(
             "image-too-large",
-            f"the pages with their bleed are {has} as they lie on the sheet; the largest image of "
-            f"{printer.name} is {limit} that way round",
+            f"the pages with their bleed are {has} as they lie on the {where}; the largest image "
+            f"of {printer.name} is {limit} that way round",
             hint="put fewer pages on a side, use a smaller bleed, or another press",
             has=has,
             limit=limit,
         )
+        return
+
+
+def _inked(side: Side, sheet: Size) -> Size:
+    """The box round all that the pages of one side may ink."""
+    clips = [placement.clip for placement in side.placements]
+    if not clips:
+        return Size(ZERO, ZERO)
+    around = clips[0]
+    for clip in clips[1:]:
+        around = around.join(clip)
+    return around.meet(Box(ZERO, ZERO, sheet.width, sheet.height)).size

@@ -55,7 +55,7 @@ def printings(asked: Asked, one_copy_a_sheet: bool) -> tuple[Printing, ...]:
     """
     job = asked.job
     guts, printer = job.guts, job.guts.printer
-    if printer is None or not printer.press or not printer.side_lay or guts.french_fold:
+    if printer is None or not printer.plates or not printer.side_lay or guts.french_fold:
         return (Printing(work=guts.work, two_up=guts.two_up),)
     several = not one_copy_a_sheet
     works = _works(guts, printer, several)

@@ -16,7 +16,7 @@ from impose.geometry.box import Box, Edges, Size, box_inside
 from impose.geometry.turning import Flip, Turnover
 from impose.model.job import Guts, NamedSize
 from impose.model.machines import Printer
-from impose.model.presswork import Work, first_half, lead_across, turned_for
+from impose.model.presswork import Work, first_half, held_in, lead_across, turned_for, work_on
 from impose.units import ZERO, Length
 
 
@@ -97,9 +97,10 @@ def room_on(
     sheet = Box(ZERO, ZERO, size.width, size.height)
     if printer is None:
         return Room(named.name, size, turned, sheet, sheet)
+    printer = held_in(work_on(work, printer, size, turned), printer)
     ink = box_inside(sheet, printer.margins(size))
     both = ink.meet(turned.over(ink, size))
-    if not printer.press:
+    if not printer.plates:
         return Room(named.name, size, turned, sheet, both)
     grip = box_inside(sheet, _gripper_only(printer, size))
     return Room(named.name, size, turned, grip.meet(turned.over(grip, size)), both)
