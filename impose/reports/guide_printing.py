@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Final
 
+from impose.bench.runs import printing_words
 from impose.checks.measurable import CODE
 from impose.geometry.sides import BoundAt
 from impose.geometry.turning import Turnover
@@ -13,6 +14,7 @@ from impose.marks.measure import KIND, LENGTH
 from impose.pdf.flippicture import LIKE
 from impose.plan.cutsteps import StepKind
 from impose.plan.parts import Sheet, Side, When
+from impose.reports.guide_copies import forme_steps
 from impose.reports.guide_parts import Book, Task, Turn, count, has_marks, positions
 from impose.reports.hand_cautions import PRINTER
 from impose.reports.ticket_rows import size_words
@@ -75,6 +77,8 @@ def printing(book: Book) -> Task:
     elif book.job.guts.one_side:
         steps = list(one_side(plan, book.job.guts.printer).steps)
         picture = None
+    elif plan.halved:
+        steps, picture = list(forme_steps(book, DIALOG)), _picture(book)
     else:
         steps = [
             f"Print guts.pdf on both sides: {DIALOG}.",
@@ -83,6 +87,8 @@ def printing(book: Book) -> Task:
             "Begin with pages 1 and 2 of the file alone: that is sheet 1, front and back.",
         ]
         picture = _picture(book)
+    if not plan.halved and (order := printing_words(plan, book.job)):
+        steps.append(order)
     if plan.holes is not None:
         steps.append(
             "Print guide.pdf too, at actual size, and measure its line: it is the guide for "
