@@ -280,7 +280,7 @@ def test_stations_of_both_copies_and_the_untrimmed_double_book() -> None:
     gather = words["Gather"]
     assert "the head end, at the top edge of the printed fronts, comes to the same side" in gather
     row = {row.label: row.words for row in book_rows(plan, asked.job, None)}["Guts untrimmed"]
-    assert row.startswith("160 x 450 mm") and "apart 225 mm each high" in row
+    assert " x 450 mm (" in row and "apart 225 mm each high" in row
 
 
 def leaves(copies: int, **more: object) -> tuple[Plan, Asked]:
