@@ -30,6 +30,7 @@ from impose.bench.program import add_cuts
 from impose.bench.proving import Proof, prove
 from impose.errors import PlanMismatchError
 from impose.geometry.box import Box, Size
+from impose.geometry.sides import BoundAt
 from impose.model.job import Binding
 from impose.model.machines import Bench, Binder, Cutter, LeadingEdge, Printer
 from impose.model.presswork import TwoUp, Work
@@ -382,3 +383,22 @@ def test_a_half_is_measured_from_its_own_edge_when_it_is_folded() -> None:
     upright = next(fold for fold in half.folds if not fold.across)
     assert f"{upright.at.text('mm')} from the left edge" in words
     assert upright.at < half.size.width <= Box(ZERO, ZERO, mm(350), mm(500)).width
+
+
+def test_an_odd_number_of_copies_is_made_up_to_an_even_one() -> None:
+    plan, _ = leaves(101, two_up=TwoUp.HEADS)
+    (said,) = [finding for finding in plan.findings if finding.code == "copies-made"]
+    assert "102 are made, 101 asked for" in said.message
+    assert not any(f.code == "copies-made" for f in leaves(100, two_up=TwoUp.HEADS)[0].findings)
+
+
+@pytest.mark.parametrize("bound_at", [BoundAt.LEFT, BoundAt.RIGHT])
+def test_a_double_book_is_drawn_with_its_spine_where_it_is(bound_at: BoundAt) -> None:
+    asked = asked_for(
+        32, binding=Binding.SADDLE, trim=A5, sheet=SRA3, two_up=TwoUp.SAME_WAY, bound_at=bound_at,
+        bench=Bench(cutter=GUILLOTINE),
+    )  # fmt: skip
+    plan = add_cuts(asked.planned(), asked.job)
+    pictures = cut_pictures(plan)
+    step = next(s for s in plan.cut_steps if s.table and s.table.things == "double books")
+    assert pictures[step.number].mirrored == (bound_at is BoundAt.RIGHT)

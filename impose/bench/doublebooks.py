@@ -16,6 +16,7 @@ from typing import Final
 from impose.bench.outline import Outline, outline_of
 from impose.bench.pile import Pile
 from impose.bench.words import ON_MARKS, Notes
+from impose.findings import Finding
 from impose.geometry.box import Box, Size
 from impose.geometry.sides import Edge
 from impose.model.presswork import TwoUp
@@ -159,6 +160,20 @@ def double_of(plan: Plan, lay: str) -> Double | None:
             jogged=False,
         ),
         end=end,
+    )
+
+
+def odd_copies(plan: Plan, copies: int) -> tuple[Finding, ...]:
+    """Double books make an even number; with one forme for both sides the press says so."""
+    if not plan.two_up or plan.halved or copies % 2 == 0:
+        return ()
+    return (
+        Finding.note(
+            "copies-made",
+            f"two copies are bound as one: {copies + 1} are made, {copies} asked for",
+            asked=copies,
+            made=copies + 1,
+        ),
     )
 
 

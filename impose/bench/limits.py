@@ -46,7 +46,7 @@ class Limits:
         word = "smallest" if low else "largest"
         yield self._hard(
             "gauge-out-of-reach",
-            f"cut {step.number} ({step.title.lower()}) needs a gauge of {gauge.text(unit)}; the "
+            f"cut {step.number} ({_called(step)}) needs a gauge of {gauge.text(unit)}; the "
             f"{word} on {cutter.name} is {limit.text(unit)}, and no other edge can be used",
             "use another cutter, a larger sheet, or cut this by hand along the marks",
             gauge=gauge.text(unit),
@@ -60,7 +60,7 @@ class Limits:
             return
         yield self._hard(
             "cutter-too-narrow",
-            f"cut {step.number} ({step.title.lower()}) is {width.text(unit)} wide; "
+            f"cut {step.number} ({_called(step)}) is {width.text(unit)} wide; "
             f"{cutter.name} cuts at most {cutter.widest.text(unit)}",
             "use a wider cutter or a smaller sheet",
             width=width.text(unit),
@@ -73,7 +73,7 @@ class Limits:
             return
         yield Finding.warning(
             "waste-too-narrow",
-            f"cut {step.number} ({step.title.lower()}) takes off {strip.text(unit)}; "
+            f"cut {step.number} ({_called(step)}) takes off {strip.text(unit)}; "
             f"{cutter.name} needs at least {cutter.waste_min.text(unit)} to cut clean",
             hint="leave more paper beyond the trim (trim_off, a larger sheet) or try it on waste; "
             "a cut this narrow may also be left out, and the edge stays as it is folded",
@@ -110,6 +110,11 @@ class Limits:
     def _hard(self, code: str, message: str, hint: str, **numbers: str) -> Finding:
         severity = Severity.WARNING if self.assumed else Severity.ERROR
         return Finding(severity=severity, code=code, message=message, hint=hint, numbers=numbers)
+
+
+def _called(step: CutStep) -> str:
+    """Its title inside a sentence; names of piles keep their capitals."""
+    return f"{step.title[:1].lower()}{step.title[1:]}"
 
 
 def _again(seen: set[tuple[str, int]], what: str, grains: int) -> bool:

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from impose.bench.booksteps import SIDES, BookSteps, trim_order
 from impose.bench.copysteps import ORDER_FROM, copies_program
-from impose.bench.doublebooks import double_of, jog_end
+from impose.bench.doublebooks import double_of, jog_end, odd_copies
 from impose.bench.flatprogram import add_flat_cuts
 from impose.bench.frenchsteps import french_steps
 from impose.bench.grid import best_order
@@ -91,7 +91,11 @@ def add_cuts(plan: Plan, job: Job) -> Plan:
         plan,
         cut_steps=steps,
         cut_facts=facts,
-        findings=(*plan.findings, *_findings(bench, made, outline, steps)),
+        findings=(
+            *plan.findings,
+            *odd_copies(plan, job.copies),
+            *_findings(bench, made, outline, steps),
+        ),
     )
 
 

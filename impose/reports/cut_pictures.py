@@ -79,7 +79,9 @@ def cut_pictures(plan: Plan) -> dict[int, Picture]:
     found: dict[int, Picture] = {}
     for things in {step.table.things for step in plan.cut_steps if step.table} - {"book"}:
         piles, moments = replay_sheets(plan.cut_steps, _size(plan, things), things)
-        found.update((m.step.number, _sheet_picture(m, _named(piles))) for m in moments)
+        # a double book lies with its front cover up
+        over = things == DOUBLE and plan.bound_at.mirrored
+        found.update((m.step.number, _sheet_picture(m, _named(piles), over)) for m in moments)
     if plan.flat:
         return found
     for outline, name in _books(plan):
@@ -114,7 +116,7 @@ def _named(piles: dict[str, Box]) -> Sequence[tuple[Box, str]]:
     ]
 
 
-def _sheet_picture(moment: Moment, piles: Sequence[tuple[Box, str]]) -> Picture:
+def _sheet_picture(moment: Moment, piles: Sequence[tuple[Box, str]], mirrored: bool) -> Picture:
     step = moment.step
     names = [(edge, edge.value) for edge in Edge]
     if step.table and step.table.things == DOUBLE:
@@ -122,6 +124,7 @@ def _sheet_picture(moment: Moment, piles: Sequence[tuple[Box, str]]) -> Picture:
     return Picture(
         moment=moment,
         trims=piles,
+        mirrored=mirrored,
         names=names,
         stop_words=_stop_words(moment),
         falls_words=_falls_words(step),
