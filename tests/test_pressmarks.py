@@ -305,7 +305,7 @@ def test_the_cut_list_begins_with_the_edges_the_press_fed_by() -> None:
     first, cut, over = plan.cut_steps[:3]
     assert first.title == "Jog the whole sheets to the bottom and the left edge"
     assert cut.present is not None and cut.present.at_gauge == "left"
-    assert over.title == "Turn pile 1 over: both piles are now the same sheets"
+    assert over.title == "Turn pile 1 over and lay it on pile 2, sheet by sheet"
 
 
 def test_no_side_of_one_forme_is_moved_alone() -> None:

@@ -97,7 +97,8 @@ class BookSteps:
     """Puts binding and the last cuts into words; binding takes the grind off the spine.
 
     `lay` is the side the book is trimmed from, empty where none can be trusted;
-    `jog` the end that two copies bound as one are jogged to.
+    `jog` the end that two copies bound as one are jogged to.  Of these, once they are
+    apart, each has its own `name` and its own outline; `parted` is its side at the cut.
     """
 
     plan: Plan
@@ -106,6 +107,8 @@ class BookSteps:
     pile: Pile
     notes: Notes
     jog: str = ""
+    name: str = "book"
+    parted: str = ""
 
     def bind(self, folded: bool, covering: bool) -> CutStep:
         """The work between the cuts; `covering`: the fore-edge has been cut before it."""
@@ -217,7 +220,7 @@ class BookSteps:
         unit, gauge = self.plan.unit, _extent(after, side)
         state = self._state(OPPOSITE[side], done)
         waste = _extent(before, side) - gauge
-        named = ("book",)
+        named = (self.name,)
         return CutStep(
             number=0,
             kind=StepKind.CUT,
@@ -236,7 +239,7 @@ class BookSteps:
             setting=Setting(
                 gauge=gauge,
                 reading=reading_text(gauge, unit),
-                reckoned_from=self._from(OPPOSITE[side], state),
+                reckoned_from=self._from(OPPOSITE[side], state, done),
                 on_marks=state is EdgeState.RAW,
             ),
             stays=Part(piles=named, size=_lying(after.size, side)),
@@ -244,13 +247,15 @@ class BookSteps:
             notes=tuple(self._notes(side, state, gauge, waste)),
         )
 
-    def _from(self, back: str, state: EdgeState) -> str:
+    def _from(self, back: str, state: EdgeState, done: Set[str]) -> str:
+        if back == self.parted and back not in done:
+            return f"the {back} (where the two were parted)"
         if state is EdgeState.LAY and back != "spine" and self.outline.overhang(back):
             return f"the {back} of the cover (jogged)"
         return side_words(back, state)
 
     def _state(self, back: str, done: Set[str]) -> EdgeState:
-        if back in done:
+        if back in done or back == self.parted:
             return EdgeState.TRUE
         return EdgeState.LAY if back in (self.lay, "spine") else EdgeState.RAW
 

@@ -7,11 +7,12 @@ second pile is turned over about the line of the cut and laid on the first.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from impose.bench.axis import Axis
 from impose.bench.grid import Grid, best_order
-from impose.bench.paper import sheet_pile
+from impose.bench.paper import prints, sheet_pile
 from impose.bench.sheetgrid import SheetCuts, guts_sheets, press_lay
 from impose.bench.sheetsteps import SheetSteps
 from impose.bench.words import Notes
@@ -51,7 +52,7 @@ def halving(plan: Plan, job: Job, notes: Notes) -> Halving | None:
         plan=plan, job=job, cuts=cuts, pile=sheet_pile(plan, job), notes=notes, things=WHOLE,
         when=When.BEFORE_FOLDING,
     )  # fmt: skip
-    steps = (maker.jog(), *maker.steps(order), _turn_over(plan))
+    steps = (maker.jog(), *maker.steps(order), _turn_over(plan, job))
     return Halving(steps, cuts, order.count, plain)
 
 
@@ -94,8 +95,14 @@ def _axis(
     )
 
 
-def _turn_over(plan: Plan) -> CutStep:
-    sheet = guts_sheets(plan)[0]
+def _turn_over(plan: Plan, job: Job) -> CutStep:
+    """How one pile of halves becomes the same as the other, in the same order.
+
+    Turned over as one, its last sheet would lie on top; each run by itself has one
+    kind of sheet, so that nothing changes its place.
+    """
+    sheets = guts_sheets(plan)
+    sheet, many = sheets[0], prints(plan, job)
     upright = sheet.turned is Turnover.ABOUT_VERTICAL
     first = first_half(sheet.size, sheet.turned, plan.bound_at.mirrored)
     # piles are counted from the upper left
@@ -105,9 +112,30 @@ def _turn_over(plan: Plan) -> CutStep:
         number=0,
         kind=StepKind.STACK,
         when=When.BEFORE_FOLDING,
-        title=f"Turn pile {over} over: both piles are now the same sheets",
-        notes=(
-            f"Turn it {way}. Its sheets then lie in the opposite order: the last one is on top.",
-            "Each half is a whole copy of its sheet. Look at one of each pile before you go on.",
-        ),
+        title=f"Turn pile {over} over and lay it on pile {3 - over}, sheet by sheet",
+        notes=(*_joined(len(sheets), many, (over, 3 - over), way), _LOOK),
+    )
+
+
+_LOOK = (
+    "Each half is a whole copy of its sheet; its front is the side with its first page. Look at "
+    "one of each pile before you go on: the same pages must lie the same way up."
+)
+
+
+def _joined(sheets: int, many: int, piles: tuple[int, int], way: str) -> Iterator[str]:
+    over, stays = piles
+    if sheets == 1:
+        yield f"Turn pile {over} {way}. Both piles are then the same sheet."
+        return
+    run = "all of " if many > 1 else ""
+    rest = f"then {run}sheet 2" + (", and so on" if sheets > 2 else "")
+    yield (
+        f"One sheet after the other: take {run}sheet 1 from pile {over}, turn it {way}, and lay it "
+        f"on {run}sheet 1 of pile {stays}; {rest}. Turned over in one go, the pile would have its "
+        "last sheet on top."
+    )
+    yield (
+        f"Then lay all of it on one pile, sheet 1 on top: {many * 2} halves of each sheet, "
+        f"{many * 2 * sheets} in all, every front up."
     )

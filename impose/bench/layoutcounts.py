@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 
 from impose.bench.axis import Known
+from impose.bench.doublebooks import Double, double_of
 from impose.bench.frenchsteps import french_steps
 from impose.bench.grid import Chops, Grid, least_handling
 from impose.bench.halving import halving
@@ -24,7 +25,7 @@ from impose.bench.paper import book_pile, folded_pile
 from impose.bench.parent import parent_cut, parent_findings, parent_program
 from impose.bench.pile import Pile
 from impose.bench.program import book_program, count_steps
-from impose.bench.sheetgrid import sheet_cuts
+from impose.bench.sheetgrid import lay_side, sheet_cuts
 from impose.bench.words import Notes
 from impose.findings import Finding, Severity
 from impose.geometry.box import Size
@@ -67,7 +68,7 @@ class _Part:
     narrow: tuple[Length, ...] = ()
 
 
-_LastKey = tuple[Outline | None, tuple[str, ...], bool]
+_LastKey = tuple[Outline | Double | None, tuple[str, ...], bool]
 
 
 class HandlingCounter:
@@ -170,8 +171,8 @@ class HandlingCounter:
         flaps = plan.cover is not None and plan.cover.cut_first
         ids = tuple(sorted(cut.id for cut in plan.cuts))
         # Where the paper ends decides only about gauges, which no assumed cutter refuses.
-        # Nor does it decide more than which end of two copies is trusted.
-        key = (None if self._assumed and not plan.two_up else outline, ids, flaps)
+        paper = double_of(plan, lay_side(job)) or (None if self._assumed else outline)
+        key = (paper, ids, flaps)
         if key not in self._last:
             steps = book_program(plan, job, Notes(self._cutter, plan.unit), outline)
             self._last[key] = _part(steps, count_steps(steps))

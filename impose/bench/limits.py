@@ -113,8 +113,8 @@ class Limits:
 
 
 def _named(step: CutStep) -> str:
-    """A step as the cut list numbers it."""
-    return f"step {step.number} of the cut list ({step.title.lower()})"
+    """A step as the cut list numbers it; names of piles keep their capitals."""
+    return f"step {step.number} of the cut list ({step.title[:1].lower()}{step.title[1:]})"
 
 
 def _again(seen: set[tuple[str, int]], what: str, grains: int) -> bool:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from impose.bench.booksteps import SIDES, BookSteps, trim_order
+from impose.bench.copysteps import ORDER_FROM, copies_program
 from impose.bench.coverapart import apart_cuts, apart_steps, cover_pile
-from impose.bench.doublebooks import book_lay, double_of, jog_end, part_copies
+from impose.bench.doublebooks import double_of, jog_end, odd_copies
 from impose.bench.flatprogram import add_flat_cuts
 from impose.bench.frenchsteps import french_steps
 from impose.bench.grid import best_order, least_handling
@@ -100,7 +102,11 @@ def add_cuts(plan: Plan, job: Job) -> Plan:
         plan,
         cut_steps=steps,
         cut_facts=facts,
-        findings=(*plan.findings, *_findings(bench, made, outline, steps)),
+        findings=(
+            *plan.findings,
+            *odd_copies(plan, job.copies),
+            *_findings(bench, made, outline, steps),
+        ),
     )
 
 
@@ -142,18 +148,16 @@ def book_program(plan: Plan, job: Job, notes: Notes, outline: Outline) -> tuple[
     A cover with flaps goes on after the fore-edge is cut, or the flaps would be cut off.
     """
     lay = lay_side(job)
-    trusted = book_lay(plan, lay, outline)
-    order = trim_order(notes.cutter, trusted or lay)[0]
+    order = trim_order(notes.cutter, lay)[0]
     order = tuple(side for side in order if side in _last_sides(plan))
     flaps = plan.cover is not None and plan.cover.cut_first
     early = flaps and any(cut.id == "fore-edge" for cut in plan.cuts)
-    if not order and not early and plan.holes is None:
+    if not order and not early and plan.holes is None and not plan.two_up:
         return ()
     pile = book_pile(plan, job)
     maker = BookSteps(
-        plan=plan, outline=outline, lay=trusted, pile=pile, notes=notes, jog=jog_end(plan, lay)
+        plan=plan, outline=outline, lay=lay, pile=pile, notes=notes, jog=jog_end(plan, lay)
     )
-    parted = part_copies(plan, pile, notes, lay)
     folded = any(sheet.folds for sheet in guts_sheets(plan))
     first: tuple[CutStep, ...] = ()
     done: set[str] = set()
@@ -162,7 +166,10 @@ def book_program(plan: Plan, job: Job, notes: Notes, outline: Outline) -> tuple[
         first, done = (maker.before_cover(folded),), {"fore-edge"}
     if plan.holes is not None:
         return (*first, *hole_steps(maker, order, done, folded))
-    return (*first, maker.bind(folded, early), *parted, *maker.cuts(order, done))
+    double = double_of(plan, lay)
+    if double is not None:  # has no cover, and no holes
+        return (maker.bind(folded, early), *copies_program(plan, double, pile, notes, lay))
+    return (*first, maker.bind(folded, early), *maker.cuts(order, done))
 
 
 def _last_sides(plan: Plan) -> list[str]:
@@ -189,7 +196,11 @@ def _findings(
         yield from limits.of_pile(sheet_pile(plan, job), "one sheet")
     if _last_sides(plan):
         yield from limits.of_pile(book_pile(plan, job), "the book")
-        yield from ragged(plan, lay_side(job), outline)
+        double = double_of(plan, lay_side(job))
+        if double is not None:
+            yield from ragged(plan, double.end, double.near.outline)
+        else:
+            yield from ragged(plan, lay_side(job), outline)
 
 
 def _facts(plan: Plan, job: Job, sheets: _Sheets, book: Sequence[CutStep]) -> CutFacts:
@@ -200,6 +211,8 @@ def _facts(plan: Plan, job: Job, sheets: _Sheets, book: Sequence[CutStep]) -> Cu
         if step.kind is StepKind.CUT and step.cuts and step.cuts[0] != COPIES
     ]
     _, order_from = trim_order(cutter, lay)
+    if plan.two_up and not cutter.trim_order:
+        order_from = ORDER_FROM
     if plan.holes is not None and plan.holes.makes.trim_first:
         order_from += ", before the holes are made"
     elif any(step.when is When.BEFORE_BINDING for step in book if step.kind is StepKind.CUT):
@@ -212,7 +225,7 @@ def _facts(plan: Plan, job: Job, sheets: _Sheets, book: Sequence[CutStep]) -> Cu
         tolerance=cutter.tolerance,
         lay=lay,
         lay_edges=sheets.lay_edges,
-        trim_order=tuple(order),
+        trim_order=tuple(dict.fromkeys(order)),
         order_from=order_from if order else "",
         sheets=pile.count,
         sheet=guts_sheets(plan)[0].size,
@@ -233,13 +246,19 @@ def _numbered(steps: Sequence[CutStep]) -> tuple[CutStep, ...]:
 
 
 def count_steps(steps: Sequence[CutStep]) -> CutCount:
-    """Steps that each cut one pile."""
-    cuts = [step for step in steps if step.kind is StepKind.CUT]
-    gauges = [step.setting.gauge for step in cuts if step.setting]
+    """Strokes and turns of every pile; a setting serves all the piles that are cut with it."""
+    cuts = [step for step in steps if step.kind is StepKind.CUT and step.setting]
+    piles = [step.table.piles if step.table else () for step in cuts]
+    turns = [len(step.present.turns) if step.present else 0 for step in cuts]
+    gauges = [step.setting.gauge if step.setting else None for step in cuts]
+    kept = sum(
+        gauge == before and not set(pile) & set(other)
+        for (gauge, pile), (before, other) in pairwise(zip(gauges, piles, strict=True))
+    )
     return CutCount(
-        strokes=len(cuts),
-        turns=sum(len(step.present.turns) for step in cuts if step.present),
-        settings=len(gauges),
+        strokes=sum(map(len, piles)),
+        turns=sum(len(pile) * each for pile, each in zip(piles, turns, strict=True)),
+        settings=len(cuts) - kept,
     )
 
 

@@ -60,9 +60,14 @@ def prove(plan: Plan, proof: Proof, steps: Sequence[CutStep]) -> None:
             raise PlanMismatchError("the cut list cuts into the cover")
     if proof.double is not None:
         _prove_copies(plan, proof.double, steps)
+        return
     if not any(cut.when is When.AFTER_BINDING and cut.side for cut in plan.cuts):
         return
     left, _ = replay_book(steps, outline.gathered, outline.bound)
+    _prove_trimmed(plan, left, outline)
+
+
+def _prove_trimmed(plan: Plan, left: Box, outline: Outline) -> None:
     want = _trimmed(plan, outline)
     if left != want:
         raise PlanMismatchError(
@@ -72,12 +77,29 @@ def prove(plan: Plan, proof: Proof, steps: Sequence[CutStep]) -> None:
 
 
 def _prove_copies(plan: Plan, double: Double, steps: Sequence[CutStep]) -> None:
-    """Parted by the list, a double book leaves two books as they are bound."""
+    """Parted by the list, a double book leaves both copies whole; each pile is then followed by
+    itself, on its own paper and from its own sides, and must end as the trim.
+
+    One outline for both would not do: read the same way, one copy has its head at the end of
+    the sheet and the other at the cut, and a gauge that is right for one cuts into the other.
+    """
     piles, _ = replay_sheets(steps, double.size, DOUBLE)
-    left = [box.size for box in piles.values()]
-    if left != [double.near, double.far]:
-        found = ", ".join(size.text(plan.unit) for size in left)
+    both = (double.near, double.far)
+    if piles != {copy.pile: double.place(copy) for copy in both}:
+        found = ", ".join(f"{name} {box.text(plan.unit)}" for name, box in piles.items())
         raise PlanMismatchError(f"the cut list leaves {found} of two copies bound as one")
+    parted = [step.table is not None and step.table.things == DOUBLE for step in steps]
+    first = parted.index(True)
+    for step in steps:
+        named = set(step.table.piles) if step.table and step.table.things == "book" else set()
+        if not named <= set(piles):
+            raise PlanMismatchError(f"cut {step.number}: {', '.join(named)} is no copy by itself")
+        if named and steps.index(step) < first:
+            raise PlanMismatchError(f"cut {step.number} is made before the copies are apart")
+    for copy in both:
+        bound = copy.outline.bound
+        left, _ = replay_book(steps, bound, bound, copy.pile)
+        _prove_trimmed(plan, left, copy.outline)
 
 
 def prove_parents(plan: Plan, cuts: SheetCuts, steps: Sequence[CutStep]) -> None:

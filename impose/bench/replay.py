@@ -62,18 +62,25 @@ def replay_sheets(
     return piles, moments
 
 
-def replay_book(steps: Sequence[CutStep], gathered: Box, bound: Box) -> tuple[Box, list[Moment]]:
-    """What is left of the gathered block; binding makes it `bound`, but for what is cut."""
+def replay_book(
+    steps: Sequence[CutStep], gathered: Box, bound: Box, name: str = "book"
+) -> tuple[Box, list[Moment]]:
+    """What is left of the gathered block; binding makes it `bound`, but for what is cut.
+
+    Follows the pile `name`: of two copies bound as one each has its own.
+    """
     left, is_bound = gathered, False
     moments = []
     for step in steps:
         if step.kind in (StepKind.BIND, StepKind.GATHER):
             cut = left.x1 < gathered.x1
             left, is_bound = replace(bound, x1=left.x1) if cut else bound, True
-        if step.kind is StepKind.CUT and step.table is not None and "book" in step.table.piles:
+        if step.kind is StepKind.CUT and step.table is not None and name in step.table.piles:
             if step.when is When.AFTER_BINDING and not is_bound:
                 raise PlanMismatchError(f"cut {step.number} is made before the book is bound")
-            moment = _carry_out(step, left, _IN_BOOK[_present(step)])
+            edge = _IN_BOOK[_present(step)]
+            _check_size(step, step.table.size, left, edge)
+            moment = _carry_out(step, left, edge)
             moments.append(moment)
             left = moment.stays
     return left, moments
@@ -85,14 +92,23 @@ def _present(step: CutStep) -> str:
     return step.present.at_gauge
 
 
+def _check_size(step: CutStep, said: Size, box: Box, edge: Edge) -> None:
+    """The step says of every pile how large it lies on the table."""
+    lies = box.size.turned if edge in (Edge.LEFT, Edge.RIGHT) else box.size
+    if said != lies:
+        raise PlanMismatchError(
+            f"cut {step.number}: a book of {lies.text('mm')} is said to be {said.text('mm')}"
+        )
+
+
 def _carry_out(step: CutStep, box: Box, edge: Edge) -> Moment:
     if step.setting is None:
         raise PlanMismatchError(f"cut {step.number} has no gauge")
     gauge = step.setting.gauge
-    deep = box.width if edge in (Edge.LEFT, Edge.RIGHT) else box.height
-    if not ZERO < gauge < deep:
+    lies = box.size.turned if edge in (Edge.LEFT, Edge.RIGHT) else box.size
+    if not ZERO < gauge < lies.height:
         raise PlanMismatchError(
-            f"cut {step.number}: a gauge of {gauge.text()} on a pile of {deep.text()}"
+            f"cut {step.number}: a gauge of {gauge.text()} on a pile of {lies.height.text()}"
         )
     stays, falls = _parted(box, edge, gauge)
     return Moment(step, edge, box, stays, falls)

@@ -9,6 +9,7 @@ from impose.bench.axis import Chop
 from impose.bench.grid import Grid, GridCut, GridOrder, Piece
 from impose.bench.paper import prints
 from impose.bench.pile import Pile
+from impose.bench.runs import by_runs, mixed_up
 from impose.bench.sheetgrid import SheetCuts, guts_sheets
 from impose.bench.words import Notes, edge_words, listed, pile_names
 from impose.geometry.box import Size
@@ -103,10 +104,12 @@ class SheetSteps:
                 f"The paper as it comes, {whole}, width first; left, right, top and bottom are "
                 "those of the drawing."
             )
-        return (
-            "Sheet 1 on top, its front up; left, right, top and bottom are those of the printed "
-            "front."
-        )
+        top = "Sheet 1 on top, its front up"
+        if mixed_up(self.plan, self.job) and by_runs(self.plan, self.job):
+            top = "The run of sheet 1 on top, then that of sheet 2 and so on, all fronts up"
+        half = self.things == "sheets" and guts_sheets(self.plan)[0].half
+        front = "side with the first page, its front" if half else "printed front"
+        return f"{top}; left, right, top and bottom are those of the {front}."
 
     def _lay_notes(self, across: str, upright: str) -> tuple[str, ...]:
         printer = self.job.guts.printer
@@ -236,14 +239,13 @@ class SheetSteps:
             title, notes = "One pile has leaves of the book, the others are blank", ()
         else:
             names = [f"pile {gather.cell + 1}" for gather in piles if gather.cell is not None]
-            way = "Gather set by set" if self.job.copies > 1 else "Lay the piles on each other"
-            title = f"{way}: from the top {listed(names)}"
+            title = f"{self._way()}: from the top {listed(names)}"
             notes = (
                 "Piles are counted row by row from the upper left of the printed front, "
                 "each with its front up.",
                 *self._turned(),
                 *self._blanks(),
-                *self._sets(len(guts_sheets(self.plan))),
+                *self._gathered(len(guts_sheets(self.plan)), listed(names)),
             )
         return CutStep(
             number=0, kind=StepKind.STACK, when=When.BEFORE_BINDING, title=title, notes=notes
@@ -260,12 +262,36 @@ class SheetSteps:
         whole = "is one set" if sets == 1 else f"holds {sets} sets"
         return f"each {whole}, leaf 1 on top, leaf {leaves} at the bottom"
 
-    def _sets(self, sheets: int) -> Iterator[str]:
-        """Copies printed set after set must not be mixed."""
-        if self.job.copies > 1:
+    @property
+    def _many(self) -> int:
+        """How often each sheet lies in the pile."""
+        return prints(self.plan, self.job)
+
+    def _way(self) -> str:
+        if self._many == 1:
+            return "Lay the piles on each other"
+        return "Gather leaf by leaf" if by_runs(self.plan, self.job) else "Gather set by set"
+
+    def _gathered(self, sheets: int, piles: str) -> Iterator[str]:
+        """Many copies, as they were printed: set after set, or run after run."""
+        many, double = self._many, bool(self.plan.two_up)
+        leaves, book = ("double leaves", "double book") if double else ("leaves", "book")
+        if many == 1:
+            return
+        if not by_runs(self.plan, self.job):
             yield (
-                f"Each pile holds {self.job.copies} sets of {sheets} leaves, one for each copy: "
-                "take one set from every pile, lay them on each other, and go on with the next."
+                f"Each pile holds {many} sets of {sheets} {leaves}, one for each {book}, as the "
+                "sheets were printed set by set: take one set from every pile, lay them on each "
+                "other, and go on with the next."
+            )
+        elif sheets == 1:
+            yield f"Each pile holds {many} {leaves} that are alike: a {book} has one from each."
+        else:
+            yield (
+                f"Each pile holds {sheets} runs, {many} {leaves} that are alike in each, that of "
+                f"sheet 1 on top. Lay the runs out in a row, from sheet 1 to sheet {sheets} of "
+                f"the first pile, then of the next, in this order: {piles}. Walk along and take "
+                f"one from every run, the first on top: that is one {book}."
             )
 
     def _turned(self) -> Iterator[str]:
@@ -282,10 +308,19 @@ class SheetSteps:
             blank = whole - len(gather.sheets)
             if gather.kind in _PILES and gather.cell is not None and blank:
                 leaves = "1 blank leaf" if blank == 1 else f"{blank} blank leaves"
-                yield f"First take {leaves} away from the bottom of pile {gather.cell + 1}."
+                yield self._take_away(leaves, blank, gather.cell + 1)
         piles = len([gather for gather in self.plan.gathering if gather.kind in _PILES])
         if piles < self._whole:
             yield f"The piles after pile {piles} are blank."
+
+    def _take_away(self, leaves: str, blank: int, pile: int) -> str:
+        """Blank leaves lie at the bottom of each set, or of the whole pile."""
+        if self._many == 1:
+            return f"First take {leaves} away from the bottom of pile {pile}."
+        if by_runs(self.plan, self.job):
+            runs = "the last run" if blank == 1 else f"the last {blank} runs"
+            return f"Leave out {runs} of pile {pile}: they are blank."
+        return f"First take {leaves} away from the bottom of every set in pile {pile}."
 
 
 def edge_at_gauge(cut: GridCut) -> Edge:

@@ -7,13 +7,14 @@ PDF and the report draw the same pictures.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
-from impose.bench.doublebooks import DOUBLE, double_of
+from impose.bench.doublebooks import DOUBLE, Double, double_of
 from impose.bench.flatprogram import things_of
 from impose.bench.frenchsteps import LEAVES, folded_paper
 from impose.bench.insetsteps import leaves_of, sheets_of
-from impose.bench.outline import outline_of
+from impose.bench.outline import Outline, outline_of
 from impose.bench.parent import PARENTS
 from impose.bench.replay import Moment, replay_book, replay_sheets
 from impose.bench.sheetgrid import press_lay
@@ -83,14 +84,34 @@ def cut_pictures(plan: Plan) -> dict[int, Picture]:
     for things in {step.table.things for step in plan.cut_steps if step.table} - {"book"}:
         piles, moments = replay_sheets(plan.cut_steps, _size(plan, things), things)
         hand = plan.cut_facts is not None and plan.cut_facts.hand
-        found.update((m.step.number, _sheet_picture(m, _named(piles), hand)) for m in moments)
+        # a double book lies with its front cover up
+        over = things == DOUBLE and plan.bound_at.mirrored
+        found.update((m.step.number, _sheet_picture(m, _named(piles), over, hand)) for m in moments)
     if plan.flat:
         return found
-    outline = outline_of(plan)
-    _, in_book = replay_book(plan.cut_steps, outline.gathered, outline.bound)
-    trim = Box(ZERO, ZERO, outline.trim.width, outline.trim.height)
-    found.update({m.step.number: _book_picture(plan, m, trim) for m in in_book})
+    for outline, name in _books(plan):
+        _, in_book = replay_book(plan.cut_steps, outline.gathered, outline.bound, name)
+        trim = Box(ZERO, ZERO, outline.trim.width, outline.trim.height)
+        for moment in in_book:
+            found.setdefault(moment.step.number, _book_picture(plan, moment, trim))
     return found
+
+
+def _books(plan: Plan) -> list[tuple[Outline, str]]:
+    """The outlines of what is trimmed, and what its pile is called: two copies that were bound
+    as one have each their own, already bound when they are parted."""
+    double = _double(plan)
+    if double is None:
+        return [(outline_of(plan), "book")]
+    return [
+        (replace(copy.outline, gathered=copy.outline.bound), copy.pile)
+        for copy in (double.near, double.far)
+    ]
+
+
+def _double(plan: Plan) -> Double | None:
+    facts = plan.cut_facts
+    return double_of(half_plan(plan), facts.lay if facts else "head")
 
 
 def _named(piles: dict[str, Box]) -> Sequence[tuple[Box, str]]:
@@ -103,7 +124,9 @@ def _number(name: str) -> str:
     return number if first in ("pile", "cover") and number.isdecimal() else ""
 
 
-def _sheet_picture(moment: Moment, piles: Sequence[tuple[Box, str]], hand: bool) -> Picture:
+def _sheet_picture(
+    moment: Moment, piles: Sequence[tuple[Box, str]], mirrored: bool, hand: bool
+) -> Picture:
     """With a knife it is the waste that falls away, on whichever side of the cut it lies."""
     step = moment.step
     waste = moment.stays if hand and wasted_at_edge(step) else None
@@ -113,6 +136,7 @@ def _sheet_picture(moment: Moment, piles: Sequence[tuple[Box, str]], hand: bool)
     return Picture(
         moment=moment,
         trims=piles,
+        mirrored=mirrored,
         names=names,
         stop_words=_stop_words(moment),
         falls_words=_falls_words(step) if waste is None else "hatched: waste",
@@ -171,7 +195,7 @@ def _size(plan: Plan, things: str) -> Size:
     if things == LEAVES and folded is not None:
         return folded.size
     if things == DOUBLE:
-        double = double_of(half_plan(plan), plan.cut_facts.lay if plan.cut_facts else "head")
+        double = _double(plan)
         assert double is not None
         return double.size
     if things == "sheets":

@@ -65,10 +65,15 @@ def rows(plan: Plan) -> tuple[Row, ...]:
     for step in plan.cut_steps:
         made.append(_row(plan, step, first))
         if step.table is not None and step.kind is StepKind.CUT:
-            first.add(step.table.things)
+            first.update(_laid_down(step.table))
         if step.kind in (StepKind.BIND, StepKind.GATHER):
             first.discard("book")
     return tuple(made)
+
+
+def _laid_down(table: OnTable) -> tuple[str, ...]:
+    """What has lain on the table after a step: each pile of books by itself."""
+    return table.piles if table.things == "book" else (table.things,)
 
 
 def _row(plan: Plan, step: CutStep, known: set[str]) -> Row:
@@ -91,7 +96,7 @@ def _row(plan: Plan, step: CutStep, known: set[str]) -> Row:
         phase=row.phase,
         title=row.title,
         on_table=row.on_table,
-        turn=_turn(present, table.things in known),
+        turn=_turn(present, known.issuperset(_laid_down(table))),
         at_stop=("measured from " if hand else "at the back stop: ") + setting.reckoned_from,
         gauge=setting.reading,
         exact=both_units(setting.gauge, unit),
@@ -128,6 +133,10 @@ def _on_table(step: CutStep, table: OnTable, unit: str) -> str:
             first = "first" if step.present.face_up == "front" else "last"
             return f"the gathered leaves, the {first} one up"
         return f"{count}, {high}; {step.present.face_up} cover up"
+    if table.things == "book" and step.present is not None:  # copies that were bound as one
+        each = "each in turn: " if len(table.piles) > 1 else ""
+        piles = " and ".join(table.piles)
+        return f"{piles}, {each}{count}, {high}; {step.present.face_up} cover up"
     if table.piles == ("cover",):
         many = f"the {table.count} covers, {high}" if table.count > 1 else "the cover"
         return f"{many}, outside up"

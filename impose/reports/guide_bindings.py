@@ -19,6 +19,7 @@ from impose.plan.holes import HolePlan
 from impose.plan.parts import When
 from impose.plan.plan import FRENCH
 from impose.reports.guide_block import in_order, scoring
+from impose.reports.guide_copies import staple_places
 from impose.reports.guide_folding import cuts_of, cutting, folding, nesting, trimming
 from impose.reports.guide_french import french
 from impose.reports.guide_glued import perfect, sections
@@ -90,28 +91,35 @@ def saddle(book: Book) -> Iterator[Task]:
 
 
 def _staple(book: Book) -> Task:
-    paper, leaf = guts_paper(book.plan), book.plan.leaf
-    ends = (
-        book.about(paper.head + quarter(leaf.height)),
-        book.about(paper.foot + quarter(leaf.height)),
-    )
     sheets = sum(len(sheet.folds) > 0 for sheet in book.guts)
     pile = saddle_pile(book.plan, book.job)
     cover = "Lay the cover round the outside, fold on fold. " if book.plan.cover else ""
+    each = ", each copy by itself" if book.plan.two_up else ""
     what = "the sheet is" if sheets == 1 else f"all {sheets} sheets together are"
     return Task(
         title="Staple or sew on the fold",
         steps=(
-            f"{cover}Open the booklet in the middle and lay it down with the outside up. Put two "
-            f"staples exactly on the fold, from outside: {ends[0]} from the head and {ends[1]} "
-            "from the foot of the paper. A stapler with a long arm reaches the fold; in a short "
+            f"{cover}Open the booklet in the middle and lay it down with the outside up. Put "
+            f"{_places(book)}. A stapler with a long arm reaches the fold; in a short "
             "one the booklet is laid on card and the legs are bent over by hand.",
             f"The staples must be long enough: opened, {what} about {book.length(pile)} thick"
             f"{', the cover included' if book.plan.cover else ''}.",
-            "Or sew instead: three holes on the fold, one in the middle and one where each staple "
-            "would be; thread in at the middle, through the other two, out at the middle, knot.",
+            f"Or sew instead{each}: three holes on the fold, one in the middle and one where each "
+            "staple would be; thread in at the middle, through the other two, out at the middle, "
+            "knot.",
         ),
         cautions=(STAPLER, AWL),
+    )
+
+
+def _places(book: Book) -> str:
+    """Where the staples go: a quarter of the trimmed height from both its ends."""
+    if book.plan.two_up:
+        return staple_places(book)
+    paper, inside = guts_paper(book.plan), quarter(book.plan.leaf.height)
+    return (
+        f"two staples exactly on the fold, from outside: {book.about(paper.head + inside)} from "
+        f"the head and {book.about(paper.foot + inside)} from the foot of the paper"
     )
 
 

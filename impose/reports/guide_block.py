@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from impose.bench.runs import by_runs, mixed_up
 from impose.model.job import Order
+from impose.model.presswork import TwoUp
 from impose.plan.cutsteps import StepKind
+from impose.plan.parts import When
 from impose.plan.scoresteps import ScoreKind
 from impose.reports.cautions import CREASER
 from impose.reports.guide_folding import cutting, folding, gathering_sections
@@ -28,14 +31,21 @@ def in_order(book: Book) -> Task:
     sheets = len(book.guts)
     if repeated(book):
         return _repeats(book)
-    if any(step.kind is StepKind.STACK for step in book.steps):
-        order = f"The pile now reads through: page 1 on top, page {last} at the bottom."
+    plan = book.plan
+    leaf = "double leaf" if plan.two_up else "leaf"
+    ends = f"page 1 on top, page {last} at the bottom"
+    if plan.two_up and TwoUp(plan.two_up).come_and_go:
+        ends = f"page 1 of the first copy on top, beside page {last} of the other"
+    if any(s.kind is StepKind.STACK and s.when is not When.BEFORE_FOLDING for s in book.steps):
+        order = f"The pile now reads through: {ends}."
     else:
         pile = "The sheet" if sheets == 1 else f"All {sheets} sheets"
-        order = (
-            f"{pile}: page 1 on top, page {last} at the bottom. If your printer stacks with the "
-            "print up, turn the order round."
-        )
+        order = f"{pile}: {ends}. If your printer stacks with the print up, turn the order round."
+        if mixed_up(plan, book.job) and by_runs(plan, book.job):
+            order = (
+                f"For each book take one {leaf} from every run, from sheet 1 to sheet {sheets}: "
+                f"{ends}."
+            )
     return Task(title="Lay in order", steps=(order, "Leaf through once and read the numbers."))
 
 

@@ -11,6 +11,7 @@ from impose.geometry.sides import BoundAt, Edge
 from impose.plan.cutsteps import CutStep, StepKind
 from impose.plan.parts import FoldStep, Sheet, When
 from impose.reports.cautions import for_cutting
+from impose.reports.guide_copies import named, side_by_side
 from impose.reports.guide_laying import laid_words
 from impose.reports.guide_parts import (
     Book,
@@ -66,7 +67,7 @@ def _fold(step: FoldStep, low: dict[bool, Length], high: dict[bool, Length]) -> 
 
 def folding(book: Book) -> Iterator[Task]:
     """How each kind of sheet is folded; nothing where no sheet is."""
-    runs = _runs(book.guts)
+    runs = _runs(book.bench)
     if not runs:
         return
     steps = []
@@ -75,7 +76,10 @@ def folding(book: Book) -> Iterator[Task]:
         if len(runs) == 1 and len(book.guts) > 1:
             which = "Each sheet"
         words = "; ".join(fold_words(sheets[0], book))
-        steps.append(f"{which}: lay it with its front up, as it lies in guts.pdf; {words}.")
+        up = "the half with its front, the side with its first page, up"
+        if not sheets[0].half:
+            up = "it with its front up, as it lies in guts.pdf"
+        steps.append(f"{which}: lay {up}; {words}.")
     steps.append("Press every fold down with a bone folder or the back of a spoon.")
     yield Task(title="Fold", steps=tuple(steps), cautions=(FOLDING,))
 
@@ -86,9 +90,23 @@ def _runs(sheets: Sequence[Sheet]) -> list[list[Sheet]]:
     return [run for run in runs if run[0].folds]
 
 
+def _laid(book: Book, sheets: Sequence[Sheet], inner: str, up: str) -> str:
+    """How the sheets of a saddle book lie on each other; `up` is the side of the innermost."""
+    if book.plan.per_sheet == 1:
+        return (
+            f"Lay the {len(sheets)} sheets on each other, {laid_words(sheets)} "
+            f"You look at {inner}. All heads lie at the same side."
+        )
+    return (
+        f"Lay the {len(sheets)} {_sheets(sheets)} on each other: sheet {sheets[0].number} at the "
+        f"bottom, sheet {sheets[-1].number} on top, its {up} up, so that you look at "
+        f"{inner}. {side_by_side(book, sheets)}"
+    )
+
+
 def nesting(book: Book) -> Task:
     """A saddle book: folded once together, or folded sheet by sheet and laid inside each other."""
-    sheets = [book.guts[number] for number in _section_indices(book, 0)]
+    sheets = [book.bench[number] for number in _section_indices(book, 0)]
     inside = sorted(p for _, side in sheets[-1].sides for p in positions(side))
     middle = len(inside) // 2
     left, right = inside[middle - 1], inside[middle]
@@ -109,8 +127,7 @@ def nesting(book: Book) -> Task:
         return Task(
             title="Lay in order and fold",
             steps=(
-                f"Lay the {len(sheets)} sheets on each other, {laid_words(sheets)} "
-                f"You look at {inner}. All heads lie at the same side.",
+                _laid(book, sheets, inner, found[1]),
                 f"Knock the pile even, then fold all of it in half, {_where(sheets[-1])}, so that "
                 f"{inner} are inside.{_in_parts(len(sheets))}",
                 _press(),
@@ -127,6 +144,10 @@ def nesting(book: Book) -> Task:
         ),
         cautions=fold.cautions,
     )
+
+
+def _sheets(sheets: Sequence[Sheet]) -> str:
+    return "half sheets" if sheets[0].half else "sheets"
 
 
 def _where(sheet: Sheet) -> str:
@@ -161,6 +182,8 @@ def gathering_sections(book: Book) -> Task:
             f"The other {left} in the same way: the line of words at the edge of each sheet names "
             "its section."
         )
+    if book.plan.two_up:
+        steps.append(side_by_side(book, book.bench))
     if len(sections) > 1:
         steps.append(
             f"Lay the {len(sections)} sections on each other, section 1 on top, all spines at the "
@@ -180,6 +203,10 @@ def cutting(book: Book) -> Iterator[Task]:
     """Cuts of the sheets and how the piles are laid on each other, as the cut list has them;
     what is cut of gathered guts and of the cover comes later, in `before_cover`."""
     steps = [step for step in _before(book) if not _later(step)]
+    if book.plan.halved:
+        halves = [step for step in steps if step.when is When.BEFORE_FOLDING]
+        yield cut_task(book, "Cut the sheets in two", halves)
+        steps = [step for step in steps if step.when is not When.BEFORE_FOLDING]
     if steps:
         yield cut_task(book, "Cut the sheets apart", steps)
 
@@ -291,7 +318,7 @@ def trimming(book: Book) -> Task:
             title="Trim",
             steps=("Nothing is left to cut: the paper ends where the page ends.",),
         )
-    words = [f"{cut_words(step, book)}{_sliver(step, book)}" for step in steps]
+    words = [f"{cut_words(step, book)}{_sliver(step, book)}{named(step)}" for step in steps]
     if book.plan.french:
         words.append("Never cut the fore-edge: it is made of folds.")
     trim = book.plan.trim

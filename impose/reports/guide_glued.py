@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from impose.reports.cautions import GLUE
 from impose.reports.guide_block import leaves_or_sections, scoring
+from impose.reports.guide_copies import marked_end, stations
 from impose.reports.guide_folding import before_cover, trimming
 from impose.reports.guide_parts import Book, Task
 from impose.reports.guide_told import holes_of
@@ -36,18 +37,28 @@ def sections(book: Book) -> Iterator[Task]:
 def _sew(book: Book) -> Task:
     """Where the plan has no stations their places are common practice."""
     folds = len([gather for gather in book.plan.gathering if gather.kind == "section"])
-    head, foot = book.about(Length.mm(15)), book.about(Length.mm(15))
+    inside = Length.mm(15)
+    each = " Sew each copy by itself: no thread runs across the cut." if book.plan.two_up else ""
+    end = "the marked end" if book.plan.two_up else "head"
     return Task(
         title="Sew",
         steps=(
-            f"Mark the stations on the spines of all {folds} sections at once, held together: one "
-            f"about {head} from the head, one about {foot} from the foot, an even number between "
-            "them. Pierce each fold there.",
+            f"Mark the stations on the spines of all {folds} sections at once, held together: "
+            f"{_stations(book, inside)}. Pierce each fold there.",
             "Sew section after section along the fold, in at one station and out at the next; at "
-            "the end of each section tie it to the one before with a kettle stitch.",
-            "Knock head and spine even, brush a thin coat of glue over the spine, let it dry.",
+            f"the end of each section tie it to the one before with a kettle stitch.{each}",
+            f"Knock {end} and spine even, brush a thin coat of glue over the spine, let it dry.",
         ),
         cautions=(AWL, COLD_GLUE),
+    )
+
+
+def _stations(book: Book, inside: Length) -> str:
+    if book.plan.two_up:
+        return stations(book, inside)
+    far = book.about(inside)
+    return (
+        f"one about {far} from the head, one about {far} from the foot, an even number between them"
     )
 
 
@@ -55,8 +66,9 @@ def glue(book: Book) -> Task:
     """Glue on the spine, and the cover where there is one."""
     plan = book.plan
     lay = plan.cut_facts.lay if plan.cut_facts else "head"
+    end = marked_end(book) if plan.two_up else f"the {lay}"
     steps = [
-        f"Knock the pile even at the spine and at the {lay}: the spine side is the edge that is "
+        f"Knock the pile even at the spine and at {end}: the spine side is the edge that is "
         "glued. Do not cut anything first."
         if not plan.french
         else "Knock the pile even at the spine side: that is the edge that is glued, not the folds."

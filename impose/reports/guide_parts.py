@@ -19,6 +19,7 @@ from impose.plan.plan import Plan
 from impose.reports.cautions import Caution
 from impose.reports.glossary import Term
 from impose.reports.ticket_rows import short_words
+from impose.schemes.halves import half_plan
 from impose.units import Length, reading_text
 
 
@@ -59,6 +60,12 @@ class Book:
     @property
     def guts(self) -> tuple[Sheet, ...]:
         return tuple(sheet for sheet in self.plan.sheets if sheet.role == "guts")
+
+    @property
+    def bench(self) -> tuple[Sheet, ...]:
+        """The sheets of the guts as they are folded: where one forme prints both sides, the
+        halves, each seen with its first page up."""
+        return tuple(sheet for sheet in half_plan(self.plan).sheets if sheet.role == "guts")
 
     @property
     def cover_sheet(self) -> Sheet | None:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from impose.bench.paper import overs_of, sheet_pile
+from impose.bench.runs import printing_words
 from impose.checks.measurable import CODE
 from impose.geometry.turning import Turnover
 from impose.marks.measure import KIND, LENGTH
@@ -14,6 +15,7 @@ from impose.pdf.flippicture import LIKE
 from impose.plan.cutsteps import StepKind
 from impose.plan.parts import Sheet, Side, When
 from impose.reports.guide_backs import backs
+from impose.reports.guide_copies import forme_steps
 from impose.reports.guide_parts import Book, Refill, Task, Turn, count, has_marks
 from impose.reports.hand_cautions import PRINTER
 from impose.reports.ticket_rows import paper_size, size_words
@@ -86,6 +88,8 @@ def printing(book: Book) -> Task:
     elif book.job.guts.one_side:
         wish = one_side_steps(plan, book.job.guts.printer)
         steps, picture = [*wish.first, f"Each time {DIALOG}."], Refill(turn_over=wish.turn_over)
+    elif plan.halved:
+        steps, picture = list(forme_steps(book, DIALOG)), _picture(book)
     else:
         steps = [
             f"Print guts.pdf on both sides: {DIALOG}.",
@@ -94,6 +98,8 @@ def printing(book: Book) -> Task:
             "Begin with pages 1 and 2 of the file alone: that is sheet 1, front and back.",
         ]
         picture = _picture(book)
+    if not plan.halved and (order := printing_words(plan, book.job)):
+        steps.append(order)
     if plan.holes is not None:
         steps.append(
             "Print guide.pdf too, at actual size, and measure its line: it is the guide for "

@@ -41,7 +41,7 @@ def press_rows(plan: Plan) -> Iterator[tuple[str, str]]:
         yield (
             "Before folding",
             f"cut every sheet in two: {one} and {other} are a copy each; turn one of the piles "
-            "over",
+            "over, the run of each sheet by itself",
         )
     if plan.two_up:
         yield "Two copies", two_up_words(plan)

@@ -21,16 +21,17 @@ from impose.plan.coverfacts import CoverFacts, SpineFacts
 from impose.plan.cutsteps import CutStep, StepKind
 from impose.plan.insetfacts import Inset
 from impose.plan.insets import file_name
-from impose.plan.parts import When
+from impose.plan.parts import COPIES, When
 from impose.plan.plan import FLAT, Plan
 from impose.plan.scoresteps import ScoreKind, ScoreStep
 from impose.reports.flat_rows import flat_sheets, flip_words, item_rows, runs_words
 from impose.reports.panel_rows import panel_rows
 from impose.reports.press_rows import click_rows, press_rows, two_up_words
-from impose.schemes.gutspaper import guts_paper
+from impose.schemes.gutspaper import blocks_of, guts_paper
+from impose.schemes.halves import half_plan
 from impose.schemes.insetpages import inset_name
 from impose.schemes.sheetstocks import other_stocks
-from impose.units import Length, both_units, reading_text
+from impose.units import Length, both_units, reading_text, total
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,13 +139,7 @@ def book_rows(plan: Plan, job: Job, spine: SpineFacts | None) -> Iterator[Row]:
     for inset in plan.insets:
         yield _inset_row(inset, plan)
     if not job.binding.unbound:
-        paper = guts_paper(plan) if plan.cover is None else plan.cover.guts
-        untrimmed = Size(
-            paper.spine + plan.leaf.width + paper.fore_edge,
-            paper.head + plan.leaf.height + paper.foot,
-        )
-        alone = ", each copy once they are apart" if plan.two_up else ""
-        yield Row("Guts untrimmed", size_words(untrimmed, unit) + alone)
+        yield Row("Guts untrimmed", _untrimmed(plan))
     if plan.creep.total:
         per = plan.creep.per_level.text(unit)
         yield Row(
@@ -161,6 +156,26 @@ def book_rows(plan: Plan, job: Job, spine: SpineFacts | None) -> Iterator[Row]:
         )
     if plan.cover is None and spine is not None and spine.width:
         yield Row("Guts thick", f"{ruler_words(spine.width, unit)}: {spine.source}")
+
+
+def _untrimmed(plan: Plan) -> str:
+    """The guts as they are gathered: two copies bound as one together, then each by itself."""
+    unit = plan.unit
+    if not plan.two_up:
+        paper = guts_paper(plan) if plan.cover is None else plan.cover.guts
+        return size_words(
+            Size(
+                paper.spine + plan.leaf.width + paper.fore_edge,
+                paper.head + plan.leaf.height + paper.foot,
+            ),
+            unit,
+        )
+    copies = [block.paper.size for block in blocks_of(half_plan(plan))]
+    width = max(size.width for size in copies)
+    whole = size_words(Size(width, total(size.height for size in copies)), unit)
+    heights = [size.height.text(unit) for size in copies]
+    apart = " and ".join(dict.fromkeys(heights))
+    return f"{whole}, two copies as one; apart {apart}{' each' if heights[0] == apart else ''} high"
 
 
 def _inset_row(inset: Inset, plan: Plan) -> Row:
@@ -339,6 +354,8 @@ def last_cut_rows(plan: Plan) -> Iterator[Row]:
         assert setting is not None
         how = "near, the crop mark decides" if setting.on_marks else f"from {setting.reckoned_from}"
         side = step.cuts[0] if step.cuts else step.title
+        if plan.two_up and step.table is not None and step.cuts != (COPIES,):
+            side += f" of {' and '.join(step.table.piles)}"
         gauge = ruler_words(setting.gauge, unit)
         name = "Last cut" if step.when is When.AFTER_BINDING else "Cut before the holes"
         yield Row(f"{name}, step {step.number}, {side}", f"{gauge}, {how}")
