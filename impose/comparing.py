@@ -9,6 +9,7 @@ from impose.bench.layoutrow import Comparison, LayoutRow
 from impose.bench.layouts import compare
 from impose.bench.program import add_cuts
 from impose.bench.wholelayouts import compare_whole
+from impose.checks.machines import check_machine
 from impose.errors import ImposeError
 from impose.findings import Finding
 from impose.model.job import Job
@@ -37,7 +38,7 @@ def compared(job: Job, sources: Sources) -> Comparison:
         found = compare_whole(job, _Planner(book, tuple(runs), tuple(files)).planned)
         return replace(found, currency=job.prices.currency)
     put_in = any(wish != AS_THE_REST for wish in book.wishes)
-    found = compare(comparable(job, book.pages, book.faces, book.wishes), put_in)
+    found = compare(comparable(job, book.pages, book.faces, book.wishes), put_in, check_machine)
     rule = found.rule
     if put_in:
         rule += " Leaves that are put in on sheets of their own are not counted."

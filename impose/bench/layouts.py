@@ -9,7 +9,7 @@ with the way has the same numbers: the tests hold the two together.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from typing import Final
@@ -24,6 +24,7 @@ from impose.bench.pile import Pile
 from impose.bench.sheetgrid import guts_sheets
 from impose.errors import JobError
 from impose.findings import Finding, Severity
+from impose.marks.drawing import add_marks
 from impose.model.job import Binding, Job
 from impose.model.stock import Grain
 from impose.plan.cutsteps import ParentFacts
@@ -44,12 +45,21 @@ RULE: Final = (
 _SAID: Final = ("no-cut", "bar-no-room", "copies-made", "paper-squared")
 
 
-def compare(asked: Asked, one_copy_a_sheet: bool = False) -> Comparison:
+#: So many rows, the best, say which marks have no room: that is drawn to be known.
+_MARKED: Final = 24
+#: What further rules find in a plan and its job.
+Judge = Callable[[Plan, Job], Iterable[Finding]]
+
+
+def compare(
+    asked: Asked, one_copy_a_sheet: bool = False, judge: Judge = lambda plan, job: ()
+) -> Comparison:
     """Every way in its rank, and those that fall out with why.
 
     `one_copy_a_sheet`: leaves are put in from sheets of their own (see `printings`).
+    `judge` is asked of every way that can be laid out; its errors spoil the book.
     """
-    rows: list[LayoutRow] = []
+    made: list[tuple[LayoutRow, Sample]] = []
     unfit: list[Unfit] = []
     # What differs between pages is only how far their bleed reaches: one page of each will do.
     fits = tuple({fit.supplied: fit for fit in asked.fits}.values())
@@ -60,14 +70,20 @@ def compare(asked: Asked, one_copy_a_sheet: bool = False) -> Comparison:
             unfit.append(way)
             continue
         try:
-            found = _row_or_why(slim, way, counter)
+            found = _row_or_why(slim, way, counter, judge)
         except JobError as error:
             unfit.append(Unfit(name=way.name, reason=error.faults[0].message, way=way))
             continue
-        (rows if isinstance(found, LayoutRow) else unfit).append(found)  # type: ignore[arg-type]
+        if isinstance(found, Unfit):
+            unfit.append(found)
+        else:
+            made.append(found)
     loose = asked.job.binding is Binding.LOOSE
-    rows.sort(key=lambda row: _rank(row, loose))
-    numbered = (replace(row, number=number) for number, row in enumerate(rows, start=1))
+    made.sort(key=lambda one: _rank(one[0], loose))
+    for at, (row, sample) in enumerate(made[:_MARKED]):
+        notes = (*row.notes, *_without_room(sample.plan, sample.job))
+        made[at] = (replace(row, notes=notes), sample)
+    numbered = (replace(row, number=number) for number, (row, _) in enumerate(made, start=1))
     return Comparison(rows=tuple(numbered), unfit=tuple(unfit), rule=RULE)
 
 
@@ -79,13 +95,16 @@ def _rank(row: LayoutRow, loose: bool) -> tuple[object, ...]:
     return (across, row.cost is None, paid, handling, row.printed)
 
 
-def _row_or_why(asked: Asked, way: Way, counter: HandlingCounter) -> LayoutRow | Unfit:
+def _row_or_why(
+    asked: Asked, way: Way, counter: HandlingCounter, judge: Judge
+) -> tuple[LayoutRow, Sample] | Unfit:
     """Unfit when what the plan says would spoil the book."""
     idle = _idle(way, faces_of(asked, way))
     if idle is not None:
         return idle
     sample = sample_of(asked, way)
-    spoiled = _worst(sample.plan.findings)
+    machine = judge(sample.bench, sample.job)
+    spoiled = _worst((*sample.plan.findings, *sample.bench.findings, *machine))
     if spoiled is not None:
         return Unfit(name=way.name, reason=spoiled.message, way=way)
     handling = counter.of(sample)
@@ -93,7 +112,7 @@ def _row_or_why(asked: Asked, way: Way, counter: HandlingCounter) -> LayoutRow |
         return Unfit(name=way.name, reason=handling.refused, way=way)
     row = _row(way, sample, handling)
     row = replace(row, blanks=row.faces - len(asked.faces))
-    return replace(row, cost=cost_of(row, sample.job))
+    return replace(row, cost=cost_of(row, sample.job)), sample
 
 
 def _idle(way: Way, faces: int) -> Unfit | None:
@@ -133,13 +152,25 @@ def _row(way: Way, sample: Sample, handling: Handling) -> LayoutRow:
         lifted=_lifted(sample, handling),
         folds=folds * sample.often,
         grain=_grain(way, plan, job),
-        notes=(*(f.message for f in plan.findings if f.code in _SAID), *handling.notes),
+        notes=(
+            *(f.message for f in plan.findings if f.code in _SAID),
+            *handling.notes,
+        ),
         press=Press(
             press=bool(job.guts.printer and job.guts.printer.plates),
             sides=sample.number * (1 if plan.halved else sides),
             clicks=sample.printed * sides,
         ),
     )
+
+
+def _without_room(plan: Plan, job: Job) -> Iterator[str]:
+    """Marks that a layout leaves out; their names are told when it is made."""
+    codes = {finding.code for finding in add_marks(plan, job).findings}
+    if "mark-no-room" in codes:
+        yield "some crop or fold marks have no room"
+    if "press-mark-no-room" in codes:
+        yield "some marks for the press have no room"
 
 
 def _lifted(sample: Sample, handling: Handling) -> int:
