@@ -64,7 +64,8 @@ def test_the_eight_page_work_and_turn_saves_plates_not_paper() -> None:
     assert turned[0].way.name.endswith("4 pages a side, sections of 8, work-and-turn")
 
 
-def test_two_copies_are_parted_by_one_cut_more_and_folded_once() -> None:
+def test_two_copies_are_parted_by_one_cut_and_folded_once() -> None:
+    """Once they are apart, each pile is trimmed by its own figures: head, foot and fore-edge."""
     wanted = on_press(32)
     found = compared(wanted).rows
     pair = next(row for row in found if row.way.guts.two_up)
@@ -79,7 +80,8 @@ def test_two_copies_are_parted_by_one_cut_more_and_folded_once() -> None:
     assert pair.printed * 2 == single.printed
     assert pair.folds * 2 == single.folds
     assert pair.press.sides == single.press.sides
-    assert pair.strokes == single.strokes + 1
+    assert single.after.strokes == 3
+    assert pair.after.strokes == 1 + 2 * single.after.strokes
 
 
 def test_plates_decide_where_they_are_dear() -> None:

@@ -183,12 +183,14 @@ def _lifted(sample: Sample, handling: Handling) -> int:
         total += parent.handling.strokes * lifts
     used = sample.number * sample.often
     bound = book_pile(sample.bench, sample.made)
+    # Two copies bound as one are parted, and each pile is trimmed by its own figures.
+    half = Pile(count=-(-bound.count // 2), each=bound.each)
     for count, pile in (
         (handling.halved, Pile(count=used, each=caliper)),
         (handling.before, Pile(count=used * sample.halves, each=caliper)),
         (handling.folded, folded_pile(sample.bench, job)),
-        (handling.parted, Pile(count=-(-bound.count // 2), each=bound.each)),
-        (handling.after, bound),
+        (handling.parted, half),
+        (handling.after, half if sample.plan.two_up else bound),
     ):
         total += count.strokes * pile.lifts(cutter) if count.strokes else 0
     return total
