@@ -23,11 +23,14 @@ from readyplaces import (
     icc,
     mask,
     on_the_page,
+    picture,
     set_space,
 )
 from readysamples import Change, broken, content, image, root, sheet, state
 
+from impose.checks.ready import check_ready
 from impose.model.conditions import Part
+from impose.pdf.sheetreading import read_sheets
 
 
 def script() -> Dictionary:
@@ -300,6 +303,7 @@ ELSEWHERE: list[tuple[str, tuple[Part, ...], Change, Change]] = [
     ("colour", ALL[1:], of_grey(b"1 0 0 0 k"), of_grey(b"0 g")),
     ("printer-mark", ALL, mark(0), mark(68)),
     ("printer-mark", ALL, mark(4 | 64 | 2), mark(68)),
+    ("layers", OLD, outside_note("Square", OC=Dictionary(Type=Name.OCG)), outside_note("Square")),
     ("font", ALL, fauxed(1), fauxed(0)),
     ("print-area", ALL, root(ViewerPreferences=Dictionary(PrintClip=Name.TrimBox)),
      root(ViewerPreferences=Dictionary(PrintArea=Name.BleedBox, ViewArea=Name.MediaBox))),
@@ -393,6 +397,29 @@ def test_a_damaged_file(tmp_path: Path) -> None:
     assert broken(path, Part.X4) == ["damaged"]
     path.write_bytes(data[:-40])
     assert "damaged" in broken(path, Part.X4)
+
+
+def test_pages_of_streams_that_are_drawn_are_named(tmp_path: Path) -> None:
+    """Tiles, glyphs and masks, with their filters; a link with its act."""
+
+    def change(s: Sample, page: pikepdf.Object) -> None:
+        tile = Stream(
+            s.pdf, b"0 g", PatternType=1, PaintType=1, TilingType=1, BBox=Array([0, 0, 9, 9]),
+            XStep=9, YStep=9, Resources=Dictionary(), Filter=Name("/TarTiles"),
+        )  # fmt: skip
+        glyph = Stream(s.pdf, b"0 g", Filter=Name("/TarGlyphs"))
+        font = Dictionary(Type=Name.Font, Subtype=Name.Type3, CharProcs=Dictionary(a=glyph))
+        page.Resources = picture(s, SMask=mask(s, Filter=Name("/TarMask"), BitsPerComponent=16))
+        page.Resources.Pattern = Dictionary(P=tile)
+        page.Resources.Font = Dictionary(T=font)
+        page.Contents = s.stream(b"/Pattern cs /P scn /T 9 Tf /I Do")
+        outside_note("Link", PA=going())(s, page)
+
+    told = check_ready(read_sheets(sheet(tmp_path / "s.pdf", change)), Part.X3, "mm")
+    found = {finding.code: finding for finding in told}
+    assert {found[f"ready-{code}"].pages for code in ("filter", "newer", "action")} == {(1,)}
+    for name in ("TarTiles", "TarGlyphs", "TarMask"):
+        assert name in found["ready-filter"].message
 
 
 def test_encryption_stream_by_stream(tmp_path: Path) -> None:

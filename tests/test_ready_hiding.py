@@ -143,6 +143,7 @@ THINGS: list[tuple[str, str, tuple[Part, ...], Thing]] = [
     ("rgb for one ink", "colour", ALL, set_space(inks(Name.DeviceCMYK, Name.DeviceRGB))),
     ("rgb under a name", "colour", ALL, set_space(lambda s: Name.DeviceRGB, b"/C CS")),
     ("rgb by a broken profile", "colour", ALL, set_space(icc(b"none"))),
+    ("rgb by a profile cut short", "colour", ALL, set_space(icc(profile(b"RGB ")[:-1]))),
     ("rgb by a profile for CMYK", "colour", ALL, set_space(icc(profile()))),
     ("default of grey", "colour", (Part.X1A,), lambda s: (b"0 g", Dictionary(
         ColorSpace=Dictionary(DefaultGray=Array([Name.CalGray, Dictionary()]))))),
