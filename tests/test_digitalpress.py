@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -22,9 +23,11 @@ from impose.geometry.turning import Flip
 from impose.model.job import Binding, MarkSettings
 from impose.model.machines import Printer
 from impose.model.overrides import Overrides
+from impose.model.prices import Prices
 from impose.model.profiles import Library
 from impose.model.resolve import job_from_options
 from impose.plan.wire import from_text, to_text
+from impose.reports.layout_table import notes
 from impose.reports.press_rows import press_rows
 
 MARGIN = mm(4)
@@ -117,3 +120,14 @@ def test_tickets_and_layouts_speak_of_clicks(
     assert "press" not in data and data["clicks"]["clicks"] == 2 * data["clicks"]["sheets"]
     schema = Path(str(impose.__file__)).parent / "plan" / "plan.schema.json"
     jsonschema.validate(data, json.loads(schema.read_text("utf-8")))
+
+
+def test_a_price_for_plates_that_it_has_not_is_told() -> None:
+    asked = asked_for(
+        4, binding=Binding.LOOSE, trim=A5, sheet=A4, printer=DIGITAL,
+        prices=Prices(plate=Fraction(9)),
+    )  # fmt: skip
+    said = "Plates have a price, and the copier has none: they are not counted."
+    assert said in list(notes(asked.job))
+    plate = replace(asked.job.guts, printer=replace(DIGITAL, digital=False))
+    assert said not in list(notes(replace(asked.job, guts=plate)))

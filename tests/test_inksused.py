@@ -51,7 +51,9 @@ BOX = b" 10 10 50 50 re f "
         (b"0 0.2 0 0 K 10 10 m 90 90 l S", (M,)),
         (b"0 0 0 0 k" + BOX, ()),
         (b"0.5 g" + BOX, (K,)),
+        (b".5 g" + BOX, (K,)),
         (b"1 g" + BOX, ()),
+        (b"1.0  g" + BOX, ()),
         (b"0.3 0.3 0.3 rg" + BOX, (K,)),
         (b"1 0 0 rg" + BOX, PROCESS),
         # black is what is painted before a colour is set, and again after it is put back

@@ -117,13 +117,15 @@ def _bytes(stream: Object) -> bytes | None:
 def _of_content(data: bytes, resources: Object | None) -> InkLook:
     cmyk = operands(data, CMYK, 4)
     most = max((sum(min(max(part, 0.0), 1.0) for part in four) for four in cmyk), default=0.0)
-    rgb = any(len(set(three)) > 1 for three in operands(data, RGB, 3))
+    colours = operands(data, RGB, 3)
+    rgb = any(len(set(three)) > 1 for three in colours)
     states = _states(resources)
     over = {name for name, state in states if _true(state, "/OP") or _true(state, "/op")}
     named = {name for name in over if b"/" + name.encode("latin-1", "replace") in data}
     white = bool(named) and _paints_white(data, named)
+    plates = plates_of(data, resources, {*cmyk, *colours})
     see_through = any(_see_through(state) for _, state in states)
-    return InkLook(most, rgb, white, see_through, plates_of(data, resources))
+    return InkLook(most, rgb, white, see_through, plates)
 
 
 def _paints_white(data: bytes, over: set[str]) -> bool:

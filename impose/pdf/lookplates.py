@@ -19,6 +19,7 @@ from pikepdf import Array, Dictionary, Name, Object, Stream
 from impose.model.inks import PROCESS
 
 Plates = frozenset[str]
+Colour = tuple[float, ...]
 NONE: Final[Plates] = frozenset()
 ALL: Final[Plates] = frozenset(PROCESS)
 BLACK: Final[Plates] = frozenset(PROCESS[-1:])
@@ -29,7 +30,8 @@ _LOSSY: Final = {"/DCTDecode", "/JPXDecode", "/DCT"}
 _GREY_SPACES: Final = {"/DeviceGray", "/G", "/CalGray"}
 _RGB_SPACES: Final = {"/DeviceRGB", "/RGB", "/CalRGB", "/Lab"}
 _CMYK_SPACES: Final = {"/DeviceCMYK", "/CMYK"}
-_GREY: Final = re.compile(rb"(?<=\s)[gG](?=\s|$)")
+#: Any grey but white.
+_GREY: Final = re.compile(rb"(?:^|(?<=\s))(?:0(?:\.\d*)?|\.\d+)\s+[gG](?=\s|$)")
 RGB: Final = re.compile(rb"(?<=\s)(?:rg|RG)(?=\s|$)")
 CMYK: Final = re.compile(rb"(?<=\s)[kK](?=\s|$)")
 _ANY: Final = re.compile(rb"(?<=\s)(?:sc|SC|scn|SCN)(?=\s|$)")
@@ -43,16 +45,23 @@ _BEFORE: Final = 80
 _BROKEN: Final = (pikepdf.PdfError, RuntimeError, ValueError, TypeError, AttributeError)
 
 
-def plates_of(data: bytes, resources: Object | None) -> Plates:
-    """Of one content stream, forms, patterns and glyphs not looked into."""
-    found = _of_operators(data)
+def plates_of(data: bytes, resources: Object | None, colours: Collection[Colour]) -> Plates:
+    """Of one content stream, forms, patterns and glyphs not looked into.
+
+    `colours` are those that its RGB and CMYK operators set (`operands`).
+    """
+    found = NONE.union(*map(_of_numbers, colours))
     if found == ALL:
         return ALL
+    if b"sc" in data or b"SC" in data:
+        found = found.union(*(_of_numbers(_last_numbers(words)) for words in _texts(data, _ANY)))
     try:
         found |= _of_inline(data, resources) | _of_resources(data, resources)
     except _BROKEN:
         return ALL
-    return found if found >= BLACK or not _unnamed(data) else found | BLACK
+    if found >= BLACK or _GREY.search(data) or _unnamed(data):
+        found |= BLACK
+    return found
 
 
 def drawn_things(resources: Object | None) -> Iterator[Object]:
@@ -81,20 +90,7 @@ def appearances(page: Object) -> Iterator[Object]:
 # -- operators -------------------------------------------------------------------------
 
 
-def _of_operators(data: bytes) -> Plates:
-    """Colours set by numbers: one is grey, three are RGB, four are CMYK."""
-    found = NONE
-    if any(number < 1 for (number,) in operands(data, _GREY, 1)):
-        found |= BLACK
-    for count, operator in ((3, RGB), (4, CMYK)):
-        for numbers in operands(data, operator, count):
-            found |= _of_numbers(numbers)
-    for words in _texts(data, _ANY):
-        found |= _of_numbers(_last_numbers(words))
-    return found
-
-
-def _of_numbers(numbers: tuple[float, ...]) -> Plates:
+def _of_numbers(numbers: Colour) -> Plates:
     """What a colour of so many parts needs; of one or two parts its space tells."""
     if len(numbers) == 3:
         if len(set(numbers)) > 1:
@@ -105,7 +101,7 @@ def _of_numbers(numbers: tuple[float, ...]) -> Plates:
     return NONE
 
 
-def operands(data: bytes, operator: re.Pattern[bytes], count: int) -> Collection[tuple[float, ...]]:
+def operands(data: bytes, operator: re.Pattern[bytes], count: int) -> Collection[Colour]:
     """The numbers before each such operator, each set of them once."""
     known = set()
     for text in _texts(data, operator):
@@ -264,6 +260,8 @@ def _of_bytes(held: bytes, turned: bool) -> Plates:
 def _of_inline(data: bytes, resources: Object | None) -> Plates:
     """Pictures in the content itself: grey and stencils are told from all others."""
     found = NONE
+    if b"BI" not in data:
+        return NONE
     for said in _INLINE.finditer(data):
         words = said[1].split()
         if re.search(rb"/(?:IM|ImageMask)\s+true", said[1]):
