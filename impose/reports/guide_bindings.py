@@ -61,7 +61,7 @@ def binding_of(book: Book) -> Binding:
     cutter = book.job.bench.cutter
     if cutter is not None and not cutter.hand:
         tools = tuple(cutter.name if tool == _KNIFE else tool for tool in tools)
-    return replace(found, tools=tools)
+    return found if tools == found.tools else replace(found, tools=tools)
 
 
 def _tools(book: Book, holes: HolePlan) -> tuple[str, ...]:
