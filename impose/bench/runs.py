@@ -19,7 +19,7 @@ def by_runs(plan: Plan, job: Job) -> bool:
     """All of sheet 1 is printed first, then all of sheet 2; else set by set."""
     printer = job.guts.printer
     one_forme = plan.halved or any(sheet.half for sheet in plan.sheets)
-    return one_forme or (printer is not None and printer.press)
+    return one_forme or (printer is not None and printer.plates)
 
 
 def mixed_up(plan: Plan, job: Job) -> bool:

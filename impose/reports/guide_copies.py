@@ -82,7 +82,7 @@ def named(step: CutStep) -> str:
     """What the two piles are called, with the cut that parts them."""
     if step.table is None or step.table.things != DOUBLE:
         return ""
-    return f". The books with the marked end are {NEAR}, the others {FAR}: keep the two apart."
+    return f" The books with the marked end are {NEAR}, the others {FAR}: keep the two apart."
 
 
 def staple_places(book: Book) -> str:
