@@ -9,6 +9,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from benchplans import library
 from coverplans import cover_job, covered, inch
 from pypdf import PdfReader
 from reportlab.pdfgen.canvas import Canvas
@@ -151,6 +152,15 @@ def test_it_is_on_the_ticket_and_read_by_another_reader(book: tuple[Plan, Job]) 
 
 
 # -- single bindings, by hand ------------------------------------------------------------------
+
+
+def test_a_press_has_plates_and_no_print_dialog() -> None:
+    plan, job = planned(24, Binding.SADDLE, SRA3)
+    office = words(guide(plan, job))
+    assert "in the print dialog choose" in office and "plates" not in office
+    press = replace(job, guts=replace(job.guts, printer=library().printer("small-press")))
+    told = words(guide(plan, press))
+    assert "the plates are made at actual size, 100 %" in told and "print dialog choose" not in told
 
 
 def test_the_zine_of_twenty_four_pages() -> None:

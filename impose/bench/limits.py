@@ -15,6 +15,7 @@ from impose.findings import Finding, Severity
 from impose.model.machines import Cutter
 from impose.plan.cutsteps import CutStep, Part, Setting
 from impose.plan.plan import Plan
+from impose.units import Length, ruler_inches, ruler_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +101,7 @@ class Limits:
         yield say(
             "thick-by-hand",
             f"{what} is {height} thick: with a knife and a rule that takes many light strokes, "
-            f"{limit} or so at a time",
+            f"{_by_eye(cutter.clamp_opening, unit)} or so at a time",
             hint="have the book trimmed on a guillotine, or fasten the rule and keep the knife "
             "upright",
             height=height,
@@ -110,6 +111,12 @@ class Limits:
     def _hard(self, code: str, message: str, hint: str, **numbers: str) -> Finding:
         severity = Severity.WARNING if self.assumed else Severity.ERROR
         return Finding(severity=severity, code=code, message=message, hint=hint, numbers=numbers)
+
+
+def _by_eye(length: Length, unit: str) -> str:
+    """As a ruler reads it, for what need not be exact: `1/32 in`, `1 mm`."""
+    reading = ruler_inches(length, 32) if unit == "in" else ruler_mm(length)
+    return reading.text
 
 
 def _named(step: CutStep) -> str:

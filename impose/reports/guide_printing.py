@@ -22,6 +22,7 @@ from impose.reports.ticket_rows import paper_size, size_words
 from impose.schemes.onesidewords import one_side_steps
 from impose.schemes.pressroom import copies_on
 
+PLATES: Final = "the plates are made at actual size, 100 %, nothing fitted to the plate"
 DIALOG: Final = (
     'in the print dialog choose "actual size" or 100 %; never "fit", "shrink" or "scale to page"'
 )
@@ -77,27 +78,44 @@ def before_printing(book: Book) -> Iterator[Task]:
         yield Task(title="Cut the paper", steps=(words,))
 
 
+def _kept_size(book: Book) -> str:
+    """How the size is kept: in a print dialog, or where the plates are made."""
+    printer = book.job.guts.printer
+    return PLATES if printer is not None and printer.plates else DIALOG
+
+
+def _two_sides(book: Book) -> Iterator[str]:
+    """Front and back of every sheet."""
+    turned = f"turned over {LIKE[book.turned]}"
+    yield f"Print guts.pdf on both sides: {_kept_size(book)}."
+    if _kept_size(book) is PLATES:
+        yield (
+            f"For the second side the pile is {turned}, on the {book.flip.value}; which edges lie "
+            "at gripper and side lay is at the head of this ticket."
+        )
+        yield "Pages 1 and 2 of the file are sheet 1, front and back."
+        return
+    yield (
+        f"For the second side choose turning on the {book.flip.value}: here the sheet is {turned}."
+    )
+    yield "Begin with pages 1 and 2 of the file alone: that is sheet 1, front and back."
+
+
 def printing(book: Book) -> Task:
     """Which file, which side, which edge, at which size."""
     plan = book.plan
     picture: Turn | Refill | None
     if plan.one_sided("guts"):
         alone = " Begin with page 1 alone." if len(book.guts) > 1 else ""
-        steps = [f"Print guts.pdf on one side of the paper: {DIALOG}.{alone}"]
+        steps = [f"Print guts.pdf on one side of the paper: {_kept_size(book)}.{alone}"]
         picture = None
     elif book.job.guts.one_side:
         wish = one_side_steps(plan, book.job.guts.printer)
         steps, picture = [*wish.first, f"Each time {DIALOG}."], Refill(turn_over=wish.turn_over)
     elif plan.halved:
-        steps, picture = list(forme_steps(book, DIALOG)), _picture(book)
+        steps, picture = list(forme_steps(book, _kept_size(book))), _picture(book)
     else:
-        steps = [
-            f"Print guts.pdf on both sides: {DIALOG}.",
-            f"For the second side choose turning on the {book.flip.value}: here the sheet is "
-            f"turned over {LIKE[book.turned]}.",
-            "Begin with pages 1 and 2 of the file alone: that is sheet 1, front and back.",
-        ]
-        picture = _picture(book)
+        steps, picture = list(_two_sides(book)), _picture(book)
     if not plan.halved and (order := printing_words(plan, book.job)):
         steps.append(order)
     if plan.holes is not None:
