@@ -19,6 +19,7 @@ from test_make import numbered_pdf
 from impose.bench.axis import Axis, ways
 from impose.bench.grid import Grid, _carried_out, best_order, least_handling
 from impose.bench.layoutrow import LayoutRow
+from impose.bench.layouts import _rank
 from impose.bench.ordercount import Told, chops_of, count_weave, weaves, whole_count
 from impose.cli.main import run
 from impose.errors import JobError
@@ -162,6 +163,29 @@ def test_cost_by_hand() -> None:
     priced = replace(wanted, job=replace(wanted.job, prices=prices))
     row = row_of(priced, "2 x 2 leaves, cut and stack")
     assert row.cost == Fraction(3) + Fraction(3, 4) + row.lifted * Fraction(7, 100)
+
+
+def test_handling_goes_before_the_number_of_sheets() -> None:
+    """The stated rule, term by term, on rows made up: cost or area, handling, sheets."""
+    row = compared(at_hand(asked_for(40, binding=Binding.PERFECT, trim=A5, sheet=SRA3), SRA3)).rows[
+        0
+    ]
+    plain = replace(row, cost=None, grain="", folds=0)
+    more_cuts = replace(plain, before=replace(plain.before, strokes=plain.before.strokes + 1))
+    more_folds = replace(plain, folds=2)
+    more_sheets = replace(plain, printed=plain.printed + 5)
+    dearer = replace(plain, paper=replace(plain.paper, area=plain.paper.area + 1))
+    across = replace(plain, grain="across")
+    best_first = [plain, more_sheets, more_cuts, more_folds, dearer, across]
+    assert sorted(reversed(best_first), key=lambda one: _rank(one, False)) == best_first
+    assert sorted([dearer, across], key=lambda one: _rank(one, True)) == [across, dearer]
+
+
+def test_plates_are_paid_for_each_ink() -> None:
+    prices = Prices(currency="EUR", plate=Fraction(9), plates_a_side=4)
+    wanted = at_hand(asked_for(8, binding=Binding.PERFECT, trim=A5, sheet=SRA3), SRA3)
+    row = compared(replace(wanted, job=replace(wanted.job, prices=prices))).rows[0]
+    assert row.cost == 9 * 4 * row.press.sides
 
 
 def test_the_cheapest_comes_first_and_no_price_last() -> None:

@@ -46,7 +46,7 @@ _SAID: Final = ("no-cut", "bar-no-room", "copies-made", "paper-squared")
 
 
 #: So many rows, the best, say which marks have no room: that is drawn to be known.
-_MARKED: Final = 24
+_MARKED: Final = 12
 #: What further rules find in a plan and its job.
 Judge = Callable[[Plan, Job], Iterable[Finding]]
 
