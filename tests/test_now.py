@@ -160,7 +160,8 @@ def test_a_press_has_plates_and_no_print_dialog() -> None:
     assert "in the print dialog choose" in office and "plates" not in office
     press = replace(job, guts=replace(job.guts, printer=library().printer("small-press")))
     told = words(guide(plan, press))
-    assert "the plates are made at actual size, 100 %" in told and "print dialog choose" not in told
+    assert "the plates are made at actual size, 100 %" in told and "print dialog" not in told
+    assert "the side lay are set until they do" in told and "impose register" not in told
 
 
 def test_the_zine_of_twenty_four_pages() -> None:

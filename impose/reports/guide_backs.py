@@ -62,6 +62,10 @@ def backs(book: Book) -> Iterator[str]:
     what = "the marks of the back fall on those of the front"
     if not has_marks(first, "crop", "fold", "registration"):
         what = "the pages of the back lie on those of the front"
+    printer = book.job.guts.printer
+    if printer is not None and printer.plates:
+        yield f"Look through the sheet: {what}; the gripper and the side lay are set until they do."
+        return
     yield (
         f"Hold the sheet to the light: {what}, within 1 mm (1/32 in). If they are farther off, "
         "impose register finds out by how much, and corrects it."

@@ -170,6 +170,12 @@ def checking(book: Book) -> Task:
 
 def _measure(book: Book) -> str:
     unit = book.plan.unit
+    if _kept_size(book) is PLATES:
+        return (
+            "Measure the first good sheet, a page between its marks: "
+            f"{size_words(book.plan.trim, unit)}. If it is not, the plates were not made at actual "
+            "size."
+        )
     if _has_line(book.guts[0]):
         return (
             f"Measure the line that says {LENGTH[unit].text(unit)}: it must be that long. If it "
