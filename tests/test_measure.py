@@ -80,8 +80,31 @@ def test_backs_in_a_file_of_their_own_have_the_line_too(tmp_path: Path) -> None:
                 assert [n for n in sides if abs(n - 50 / 25.4 * 72) < 0.001], name
 
 
+def test_covers_have_it_too(tmp_path: Path) -> None:
+    """On the outside, clear of everything else; said where there is no room."""
+    numbered_pdf(tmp_path / "p.pdf", 8)
+    options = ["--binding", "perfect", "--trim", "a5", "--sheet", "a4", "--no-check", "--quiet"]
+    for size, drawn in (("a3", True), ("300mm x 214mm", False)):
+        job = tmp_path / "job.toml"
+        job.write_text(
+            f'[book]\npages = ["p.pdf"]\n[cover]\nsheet = "{size}"\nstock = "cover-65lb"\n'
+            'spine = "measured 3mm"\nfill = "grey 30"\n'
+        )
+        out = tmp_path / size.replace(" ", "")
+        assert run(["make", str(job), *options, "--out", str(out)]) == 0
+        with pdfplumber.open(out / "cover.pdf") as pdf:
+            page = pdf.pages[0]
+            longs = [
+                ln for ln in page.lines
+                if abs(max(ln["width"], ln["height"]) - 50 / 25.4 * 72) < 0.001
+            ]  # fmt: skip
+        assert bool(longs) is drawn
+        codes = {f.code: f.message for f in from_text((out / "plan.json").read_text()).findings}
+        assert ("check line" in codes.get("cover-mark-no-room", "")) is not drawn
+
+
 def test_presses_have_none_unless_asked(tmp_path: Path) -> None:
-    out = _made(tmp_path, "--sheet", "sra3", "--printer", "digital press")
+    out = _made(tmp_path, "--sheet", "sra3", "--printer", "small press")
     plan = from_text((out / "plan.json").read_text())
     kinds = {
         m.kind for s in plan.sheets for _, side in s.sides for g in side.marks for m in g.marks

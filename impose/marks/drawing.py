@@ -225,7 +225,7 @@ class _Drawer:
 
 def mark_kinds(job: Job) -> frozenset[str]:
     """Unless the job names its marks: registration marks are for presses, the colour bar and the
-    marks of the lays where the press has them, the check line for all other printers."""
+    marks of the lays where the press has them, the check line for all printers without plates."""
     chosen = job.marks.kinds
     printer = job.guts.printer
     if chosen != DEFAULT_MARKS:
@@ -233,7 +233,8 @@ def mark_kinds(job: Job) -> frozenset[str]:
     if printer and printer.press:
         none = set() if printer.bar else {BAR}
         none |= set() if printer.side_lay else {GRIPPER, LAY}
-        return chosen - {"measure"} - none
+        none |= {"measure"} if printer.plates else set()
+        return chosen - none
     return chosen - PRESS_KINDS - {"registration"}
 
 

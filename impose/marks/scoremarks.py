@@ -13,8 +13,11 @@ from typing import Final
 
 from impose.findings import Finding
 from impose.geometry.box import Box, box_inside
-from impose.marks.around import HEIGHT
+from impose.marks.around import HEIGHT, around
+from impose.marks.drawing import mark_kinds
 from impose.marks.layoutmarks import turned_line
+from impose.marks.measure import KIND as MEASURE
+from impose.marks.measure import measure_marks
 from impose.marks.registration import registration_marks
 from impose.marks.slug import slug_place, slug_text
 from impose.marks.ticks import SHORTEST, Ground, ticks
@@ -90,6 +93,8 @@ class _Marker:
         if "registration" in self.settings.kinds and self._press and self.cover.pieces is None:
             marks.extend(registration_marks(ground, marks, self.settings).marks)
         own = self._slug(ground, marks, inside, missing)
+        if MEASURE in mark_kinds(self.job) and not inside:
+            marks.extend(self._measure(ground, marks, own, missing))
         groups = (MarkGroup(tuple(marks)),) if marks else ()
         return replace(side, marks=groups, own_marks=own)
 
@@ -196,6 +201,18 @@ class _Marker:
             missing.append("slug")
             return ()
         return (place.mark(text),)
+
+    def _measure(
+        self, ground: Ground, marks: list[Mark], own: tuple[Mark, ...], missing: list[str]
+    ) -> tuple[Mark, ...]:
+        """The check line of the outside, as on the sheets of the guts."""
+        words = tuple(around(mark) for mark in (*marks, *own) if mark.shape is Shape.TEXT)
+        clear = Ground(ground.area, (*ground.keep_out, *words))
+        taken = [mark for mark in marks if mark.shape is not Shape.TEXT]
+        made = measure_marks(clear, taken, self.plan.unit, self.settings.weight)
+        if not made:
+            missing.append("check line")
+        return made
 
 
 def _text_box(mark: Mark) -> Box:
