@@ -42,5 +42,5 @@ def printing_words(plan: Plan, job: Job) -> str:
     more = f", and {overs} sets more for spoilage" if overs else ""
     return (
         f'Print set by set ("collate" in the print dialog), {many} sets{more}: sheets 1 to {last}, '
-        f"then 1 to {last} again. All of sheet 1 first would put the leaves in the wrong order."
+        f"then 1 to {last} again. All of sheet 1 first would put them in the wrong order."
     )
