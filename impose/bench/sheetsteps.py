@@ -194,13 +194,15 @@ class SheetSteps:
         return "covers" if self.things == COVER_SHEETS else "leaves"
 
     def _table(self, pieces: Sequence[Piece], across: bool) -> OnTable:
+        """Of piles cut in turn the widest: it must go under the knife as well."""
+        sizes = [self._lying(piece, across) for piece in pieces]
         return OnTable(
             piles=tuple(self._name(piece) for piece in pieces),
             count=self.pile.count,
             things=self.things,
             height=self.pile.height,
             lifts=self.pile.lifts(self.notes.cutter),
-            size=self._lying(pieces[0], across),
+            size=max(sizes, key=lambda size: size.width.grains),
         )
 
     def _name(self, piece: Piece) -> str:
