@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import io
 import re
 from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
+from typing import Any
 
 import pdfplumber
 import pytest
@@ -19,6 +21,7 @@ from impose.model.machines import LeadingEdge, Printer
 from impose.model.printerfile import with_refeed
 from impose.model.profiles import Library
 from impose.model.refeeding import Refeed, refeed_from_trial
+from impose.pdf.refeedtrial import trial_pdfs
 from impose.plan.plan import Plan
 from impose.plan.wire import from_text
 from impose.schemes.oneside import one_side, turned_by
@@ -233,3 +236,25 @@ def test_the_trial_is_made_and_its_answers_kept(
     assert kept == Refeed(turn_over=False, last_first=True, same_edge=True)
     assert run([*base, "--answers", "both", "2", "same"]) == 2
     assert "'both' is no answer for FACE" in capsys.readouterr().err
+
+
+def _inked(page: Any) -> list[tuple[float, float, float, float]]:
+    """Everything on a page, left, bottom, right and top."""
+    things = (*page.chars, *page.lines, *page.rects, *page.curves)
+    return [(t["x0"], t["y0"], t["x1"], t["y1"]) for t in things]
+
+
+@pytest.mark.parametrize("size", [A4, A4.turned, Size(Length.mm(148), Length.mm(210))])
+def test_a_back_of_the_trial_printed_over_its_front_can_be_read(size: Size) -> None:
+    """The same way up, and turned half round: nothing lies on anything."""
+    front, back = trial_pdfs(size, "impose register --printer attic --sheet a4")
+    with pdfplumber.open(io.BytesIO(front)) as one, pdfplumber.open(io.BytesIO(back)) as other:
+        wide, high = float(one.pages[0].width), float(one.pages[0].height)
+        fronts, backs = _inked(one.pages[0]), _inked(other.pages[0])
+    turned = [(wide - x1, high - y1, wide - x0, high - y0) for x0, y0, x1, y1 in backs]
+    assert len(fronts) > 100 and len(backs) > 100
+    for lying in (backs, turned):
+        for a in lying:
+            for b in fronts:
+                apart = a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]
+                assert apart, (a, b)

@@ -110,6 +110,11 @@ class BookSteps:
     name: str = "book"
     parted: str = ""
 
+    @property
+    def _ends_cut(self) -> bool:
+        """Head or foot is cut, measured from the lay edge; else a mark on it would stay."""
+        return any(cut.side in ("head", "foot") for cut in self.plan.cuts)
+
     def bind(self, folded: bool, covering: bool) -> CutStep:
         """The work between the cuts; `covering`: the fore-edge has been cut before it."""
         unit = self.plan.unit
@@ -123,8 +128,8 @@ class BookSteps:
         said.append(
             bind_note(self.plan, self.jog or "head")
             if self.plan.two_up
-            else f"Jog to the {self.lay} and to the spine before binding: "
-            f"the {self.lay} is the lay edge; mark it."
+            else f"Jog to the {self.lay} and to the spine before binding"
+            + (f": the {self.lay} is the lay edge; mark it." if self._ends_cut else ".")
         )
         if self.plan.grind:
             width = self.plan.leaf.width

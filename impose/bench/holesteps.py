@@ -91,9 +91,10 @@ def _gathered(maker: BookSteps, folded: bool, cut: bool) -> CutStep:
         kind=StepKind.GATHER,
         title="Gather the leaves in order",
         notes=(
-            f"Jog them, {cover}and clip or clamp the block between boards so that nothing moves.",
-            *((first,) if cut else ()),
+            "Lay them with page 1 on top.",
             *(note.replace("to the spine before binding", "to the spine") for note in _bound(bind)),
+            f"Then {cover}clip or clamp the block between boards, so that nothing moves.",
+            *((first,) if cut else ()),
         ),
     )
 

@@ -5,17 +5,19 @@ from __future__ import annotations
 from typing import Final
 
 from impose.geometry.box import Box, Size
-from impose.pdf.pages import Align, PageMaker, Pen
+from impose.pdf.pages import PageMaker, Pen
 from impose.pdf.refeedpicture import draw_arrows, draw_refill
 from impose.units import Length
 
-_WORDS: Final = Length.points(13)
-_HEAD: Final = Length.points(30)
 _ARROW: Final = Pen(weight=Length.points(3))
 _CHECK: Final = Length.mm(50)
 _MARGIN: Final = Length.mm(20)
+#: The arrows' distance from the side edge, and what is left free at the middle of the sheet.
+_ARROW_IN: Final = Length.mm(12)
+_CLEAR: Final = Length.mm(4)
 #: The pictures are twice as wide as high.
 _PICTURE: Final = Length.mm(32)
+_LEAST_PICTURE: Final = Length.mm(18)
 _FRONT: Final = (
     "Print this file on one side, at actual size. The line below must measure 50 mm (1.97 in); "
     "if it does not, switch off every fitting to the page in the print dialog.",
@@ -35,7 +37,7 @@ _BACK: Final = (
 def trial_pdfs(sheet: Size, command: str) -> tuple[bytes, bytes]:
     """The file of the fronts and that of the backs, two pages each; `command` begins the one
     that takes the answers."""
-    last = f"Then, with your answers: {command} --answers blank 1 same"
+    last = f"Then {command} --answers blank 1 same (with your own three answers in that order)"
     fronts = PageMaker(sheet, "Trial of one side at a time: fronts")
     backs = PageMaker(sheet, "Trial of one side at a time: backs")
     for number, ordinal in ((1, "FIRST"), (2, "SECOND")):
@@ -48,34 +50,43 @@ def trial_pdfs(sheet: Size, command: str) -> tuple[bytes, bytes]:
 
 
 def _page(maker: PageMaker, head: str, words: tuple[str, ...], low: bool) -> None:
-    """An arrow to the head of the page, what it is, what to do; `low` on the lower half, so
-    that a back printed over its front can be read."""
+    """An arrow to the head of the page, what it is, what to do.
+
+    The front keeps to the upper left quarter, a back (`low`) to the lower left, its arrow to
+    the upper right: printed over its own front, the same way up or turned half round, a back
+    can still be read.
+    """
     size = maker.size
-    x, top = size.width.half, size.height - _MARGIN
-    aside = x + Length.mm(30) if low else x - Length.mm(30)
+    top, middle = size.height - _MARGIN, size.height.half
+    aside = size.width - _ARROW_IN if low else _ARROW_IN
     maker.line((aside, top - Length.mm(40)), (aside, top), _ARROW)
     for side in (-Length.mm(6), Length.mm(6)):
         maker.line((aside + side, top - Length.mm(9)), (aside, top), _ARROW)
-    y = size.height.half if low else top - Length.mm(42)
-    maker.text(x, y - _HEAD, head, _HEAD, True, Align.CENTRE)
-    y = y - _HEAD * 2
-    width = size.width - _MARGIN * 2
+    left, right = _ARROW_IN * 2, size.width.half - _CLEAR
+    width, letters = right - left, _words_size(size)
+    y, floor = (middle - _CLEAR, _MARGIN.half) if low else (top, middle + _CLEAR)
+    y = y - maker.wrapped((left, y), width, head, letters * 2, True) - letters.half
     for number, line in enumerate(words, start=1):
-        size_of = _words_size(size)
-        y = y - maker.wrapped((_MARGIN, y), width, f"{number}. {line}", size_of) - size_of.half
-    picture = Box(x - _PICTURE, y - _PICTURE, x + _PICTURE, y)
-    if picture.y0 > _PICTURE.half:  # a small sheet has room for the words alone
-        (draw_arrows if low else draw_refill)(maker, picture)
-        y = picture.y0 - _WORDS
+        y = y - maker.wrapped((left, y), width, f"{number}. {line}", letters) - letters.half
     if not low:
-        y, tick = y - Length.mm(3), Length.mm(2)
-        maker.line((x - _CHECK.half, y), (x + _CHECK.half, y))
-        for end in (x - _CHECK.half, x + _CHECK.half):
-            maker.line((end, y - tick), (end, y + tick))
+        y = _check_line(maker, left, y - Length.mm(3))
+    high = min(width.half, _PICTURE)
+    picture = Box(left, y - high, left + high * 2, y)
+    if picture.y0 >= floor and high >= _LEAST_PICTURE:  # a small sheet has room for words alone
+        (draw_arrows if low else draw_refill)(maker, picture)
+
+
+def _check_line(maker: PageMaker, left: Length, y: Length) -> Length:
+    """50 mm with a tick at each end; gives where it ends below."""
+    tick = Length.mm(2)
+    maker.line((left, y), (left + _CHECK, y))
+    for end in (left, left + _CHECK):
+        maker.line((end, y - tick), (end, y + tick))
+    return y - tick * 2
 
 
 def _words_size(sheet: Size) -> Length:
     """Smaller on small sheets."""
-    if sheet.height > Length.mm(250):
-        return _WORDS
-    return Length.points(10 if sheet.height > Length.mm(180) else 7)
+    if sheet.width > Length.mm(200) and sheet.height > Length.mm(250):
+        return Length.points("10.5")
+    return Length.points(8 if min(sheet.width, sheet.height) > Length.mm(180) else 6)

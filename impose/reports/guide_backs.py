@@ -54,10 +54,12 @@ def backs(book: Book) -> Iterator[str]:
         return
     # A face with print on both its sides shows a wrong turn; a blank one does not.
     pair = max(pairs, key=lambda one: (one.front.page is not None) + (one.back.page is not None))
-    wrong = "the other edge" if not book.job.guts.one_side else "another way of putting it back"
+    wrong = "try the other edge"
+    if book.job.guts.one_side:
+        wrong = "make the trial once more (impose register --one-side)"
     yield (
-        f"Turn the sheet over. Behind {_named(pair.front, book)} must lie "
-        f"{_named(pair.back, book)}, {_way(pair.turn, book.plan)}; if it does not, try {wrong}."
+        f"Turn the sheet over like the page of a book. Behind {_named(pair.front, book)} must lie "
+        f"{_named(pair.back, book)}, {_way(pair.turn, book.plan)}; if it does not, {wrong}."
     )
     what = "the marks of the back fall on those of the front"
     if not has_marks(first, "crop", "fold", "registration"):

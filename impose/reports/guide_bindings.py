@@ -31,6 +31,7 @@ from impose.schemes.gutspaper import guts_paper
 
 #: Schemes of the sheets that say nothing of the binding: sections may be sewn or glued.
 _PLAIN_SCHEMES: Final = frozenset({"leaves", "sections", "saddle"})
+_KNIFED: Final = frozenset({StepKind.CUT, StepKind.SLIT})
 _FOLDER: Final = "a bone folder or a spoon"
 _KNIFE: Final = "a sharp knife, a steel rule and a cutting mat (or a cutter)"
 _HELD: Final = {
@@ -61,6 +62,8 @@ def binding_of(book: Book) -> Binding:
     cutter = book.job.bench.cutter
     if cutter is not None and not cutter.hand:
         tools = tuple(cutter.name if tool == _KNIFE else tool for tool in tools)
+    if plan.cut_steps and not any(step.kind in _KNIFED for step in plan.cut_steps):
+        tools = tuple(tool for tool in tools if tool != _KNIFE)
     return found if tools == found.tools else replace(found, tools=tools)
 
 

@@ -101,7 +101,10 @@ class Book:
         words = short_words(length, self.plan.unit)
         if not words.startswith("~"):
             return words
-        return f"~{reading_text(length, self.plan.unit).partition(' (')[0].removeprefix('~')}"
+        reading = reading_text(length, self.plan.unit).partition(" (")[0].removeprefix("~")
+        if reading.startswith("0 "):  # less than the ruler shows
+            return words
+        return f"~{reading}"
 
     def about(self, length: Length) -> str:
         """As a ruler reads it: for places that need not be exact."""

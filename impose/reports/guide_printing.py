@@ -21,6 +21,7 @@ from impose.reports.hand_cautions import PRINTER
 from impose.reports.ticket_rows import paper_size, size_words
 from impose.schemes.onesidewords import one_side_steps
 from impose.schemes.pressroom import copies_on
+from impose.units import Length
 
 PLATES: Final = "the plates are made at actual size, 100 %, nothing fitted to the plate"
 DIALOG: Final = (
@@ -188,6 +189,15 @@ def _measure(book: Book) -> str:
             f"{words.numbers['page']} from the letter farthest left to the letter farthest right: "
             f"about {words.numbers['length']}. If it is not, the print dialog makes the pages "
             "larger or smaller: switch that off."
+        )
+    scale = book.plan.pages[0].scale if book.plan.pages else 1
+    if scale != 1:
+        long = Length.inches(4) if unit == "in" else Length.mm(100)
+        return (
+            "There is no room for a line to measure on this sheet. Your pages are made "
+            f"{'smaller' if scale < 1 else 'larger'} ({float(scale):.1%}): what is "
+            f"{long.text(unit)} long in your own file must be {book.about(long * scale)} here. If "
+            "it is not, the print dialog changes the size: switch that off."
         )
     trim = book.plan.trim
     marks = has_marks(book.guts[0], "crop")

@@ -57,7 +57,8 @@ def turn_words(printer: Printer | None) -> str:
     """What to do with a pile, or one sheet, before it goes back into the tray."""
     if _refeed(printer).turn_over:
         return (
-            "turn it over like the page of a book, so that the edge that came out first stays first"
+            "turn it over like the page of a book, left to right, so that the edge which would go "
+            "in first without turning still goes in first"
         )
     return "do not turn it over"
 
