@@ -17,13 +17,15 @@ from impose.geometry.box import Box, Edges, Size
 from impose.geometry.sides import Edge
 from impose.marks.pressmarks import guide_marks
 from impose.marks.ticks import Ground
-from impose.model.job import Binding, MarkSettings, NamedSize, Order
+from impose.model.job import Binding, Job, MarkSettings, NamedSize, Order
 from impose.model.machines import Bench, Cutter, LeadingEdge, Printer
 from impose.model.presswork import TwoUp, Work
 from impose.model.prices import Prices
 from impose.plan.parts import Shape
+from impose.plan.plan import Plan
 from impose.plan.pressfacts import Pass
 from impose.reports.guide import guide
+from impose.reports.ticket_rows import book_rows
 from impose.schemes.planning import comparable
 from impose.schemes.pressroom import side_lay
 from impose.schemes.rooms import room_on
@@ -174,6 +176,37 @@ def test_flat_work_on_a_press_has_its_own_runs() -> None:
     assert press is not None
     assert (press.copies, press.overs) == (1, 10)
     assert press.sheets == sum(sheet.copies for sheet in work.plan.sheets)
+
+
+def labels(plan: Plan, job: Job) -> dict[str, str]:
+    return {row.label: row.words for row in book_rows(plan, job, None)}
+
+
+def test_the_ticket_of_flat_work_says_how_it_goes_through_the_press() -> None:
+    work = flat_work([card(90, 130, 42, sides=2)], Size(mm(320), mm(297)), printer=PRESS)
+    rows = labels(work.plan, work.job)
+    assert rows["Plates"].startswith("2 sets")
+    passes = [words for label, words in rows.items() if label.endswith((", front", ", back"))]
+    assert len(passes) == 2 and all("gripper" in words for words in passes)
+
+
+def test_what_is_printed_on_one_side_has_one_forme_and_one_pass() -> None:
+    """A concertina of four panels, nothing on its back."""
+    asked = asked_for(4, binding=Binding.CONCERTINA, trim=Size(mm(60), mm(100)),
+                      sheet=Size(mm(320), mm(297)), printer=PRESS)  # fmt: skip
+    plan = asked.planned()
+    assert plan.press is not None and plan.one_sided("guts")
+    assert plan.press.formes == len(plan.sheets)
+    rows = labels(plan, asked.job)
+    assert "printed on one side" in rows["Plates"]
+    assert not [label for label in rows if label.endswith(", back")]
+
+
+def test_sheets_that_give_two_copies_are_not_told_for_one() -> None:
+    said: dict[str, Any] = {"binding": Binding.SECTIONS, "up": 4, "section_pages": 8}
+    asked = asked_for(24, sheet=Size(mm(700), mm(600)), trim=Size(mm(148), mm(105)),
+                      work=Work.TURN, **said)  # fmt: skip
+    assert labels(asked.planned(), asked.job)["Guts sheets"].startswith("3 for 2 copies")
 
 
 # -- what it costs -----------------------------------------------------------------------

@@ -113,8 +113,11 @@ class SheetSteps:
 
     def _lay_notes(self, across: str, upright: str) -> tuple[str, ...]:
         printer = self.job.guts.printer
-        press = printer is not None and printer.plates and self.things in _FED
+        half = self.things == "sheets" and guts_sheets(self.plan)[0].half
+        press = printer is not None and printer.plates and self.things in _FED and not half
         why = ", the edges the press fed the sheets by" if press else ""
+        if half:
+            why = " of the halves as they lie now"
         return (
             f"The lay edges are the {across} and the {upright} edge{why}: mark both with crayon "
             "and start from them.",

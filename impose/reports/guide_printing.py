@@ -9,7 +9,7 @@ from typing import Final
 from impose.bench.paper import overs_of, sheet_pile
 from impose.bench.runs import printing_words
 from impose.checks.measurable import CODE
-from impose.geometry.turning import Turnover
+from impose.geometry.turning import Flip, Turnover
 from impose.marks.measure import KIND, LENGTH
 from impose.pdf.flippicture import LIKE
 from impose.plan.cutsteps import StepKind
@@ -128,7 +128,11 @@ def printing(book: Book) -> Task:
     if sheet is not None:
         inside = ""
         if _drawn(sheet.back):
-            inside = ", then turn it over and print page 2, its inside, on the other side"
+            edge = Flip.that_gives(sheet.turned, sheet.size).value
+            inside = (
+                f", then turn it over {LIKE[sheet.turned]} (on its {edge}) and print page 2, its "
+                "inside, on the other side"
+            )
         steps.append(f"Print page 1 of cover.pdf, the outside, on the cover's own paper{inside}.")
     return Task(title="Print", steps=tuple(steps), cautions=(PRINTER,), picture=picture)
 
@@ -156,7 +160,7 @@ def _picture(book: Book) -> Turn:
 
 def _drawn(side: Side) -> bool:
     """There is art on the side: marks alone need not be printed."""
-    return bool(side.fills) or any(placement.page is not None for placement in side.placements)
+    return any(placement.page is not None for placement in side.placements)
 
 
 def checking(book: Book) -> Task:

@@ -30,11 +30,14 @@ def press_rows(plan: Plan) -> Iterator[tuple[str, str]]:
     if press is None:
         return
     sheet = next(sheet for sheet in plan.sheets if sheet.role == "guts")
-    yield "Press", f"{press.name}: {press.work}"
-    yield "Plates", _plates(press, sheet)
+    yield "Press", press.name if plan.one_sided("guts") else f"{press.name}: {press.work}"
+    one_sided = plan.one_sided("guts")
+    yield "Plates", _plates(press, sheet, one_sided)
     yield "Sheets to print", _sheets(press)
     front, back = press.passes
     yield f"{_label(press, front)}, front", _edges(front)
+    if one_sided:
+        return
     yield f"{_label(press, back)}, back", f"{_turn(press, sheet)}; {_edges(back)}"
     if sheet.one_forme:
         one, other = _HALVES[sheet.turned]
@@ -87,9 +90,11 @@ def _label(press: PressFacts, one: Pass) -> str:
     return f"Unit {one.number}" if press.one_pass else f"Pass {one.number}"
 
 
-def _plates(press: PressFacts, sheet: Sheet) -> str:
+def _plates(press: PressFacts, sheet: Sheet, one_sided: bool) -> str:
     sets = "1 set" if press.formes == 1 else f"{press.formes} sets"
     each = "one set prints both sides" if sheet.one_forme else "one set for each side"
+    if one_sided:
+        each = "one set for each sheet, printed on one side"
     return f"{sets}, a plate for each ink in every set; {each}"
 
 

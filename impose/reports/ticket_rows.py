@@ -6,7 +6,7 @@ exactly says what its reading is off by.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -21,15 +21,16 @@ from impose.plan.coverfacts import CoverFacts, SpineFacts
 from impose.plan.cutsteps import CutStep, StepKind
 from impose.plan.insetfacts import Inset
 from impose.plan.insets import file_name
-from impose.plan.parts import COPIES, When
+from impose.plan.parts import COPIES, Sheet, When
 from impose.plan.plan import FLAT, Plan
 from impose.plan.scoresteps import ScoreKind, ScoreStep
 from impose.reports.flat_rows import flat_sheets, flip_words, item_rows, runs_words
 from impose.reports.panel_rows import panel_rows
-from impose.reports.press_rows import click_rows, press_rows, two_up_words
+from impose.reports.press_rows import press_rows, two_up_words
 from impose.schemes.gutspaper import blocks_of, guts_paper
 from impose.schemes.halves import half_plan
 from impose.schemes.insetpages import inset_name
+from impose.schemes.pressroom import copies_on
 from impose.schemes.sheetstocks import other_stocks
 from impose.units import Length, both_units, reading_text, total
 
@@ -122,7 +123,7 @@ def book_rows(plan: Plan, job: Job, spine: SpineFacts | None) -> Iterator[Row]:
         turned = "printed one side at a time"
     yield Row(
         "Guts sheets",
-        f"{len(sheets)} for a copy, {paper_size(job, first.size, unit)}, "
+        f"{len(sheets)} for {_copies_of(sheets, plan)}, {paper_size(job, first.size, unit)}, "
         + ("printed on one side" if plan.one_sided("guts") else turned),
     )
     for label, words in press_rows(plan):
@@ -196,6 +197,12 @@ def _inset_row(inset: Inset, plan: Plan) -> Row:
     return Row(f"Inset {inset.number}", "; ".join(words))
 
 
+def _copies_of(sheets: Sequence[Sheet], plan: Plan) -> str:
+    """What one set of sheets gives."""
+    per = copies_on(sheets, plan.faces)
+    return "a copy" if per == 1 else f"{per} copies"
+
+
 def _flat_rows(plan: Plan, job: Job) -> Iterator[Row]:
     """Paper, prints and items of flat work."""
     first = flat_sheets(plan)[0]
@@ -204,7 +211,7 @@ def _flat_rows(plan: Plan, job: Job) -> Iterator[Row]:
     yield Row("Sheets", f"{size}, printed {flip_words(plan)}")
     overs = f", and {job.guts.overs} more of each for spoilage" if job.guts.overs else ""
     yield Row("Print", f"{runs_words(plan)}{overs}")
-    for label, words in click_rows(plan):
+    for label, words in press_rows(plan):
         yield Row(label, words)
     for row in item_rows(plan):
         over = f", {row.over} over" if row.over != "0" else ""

@@ -13,6 +13,7 @@ from impose.model.job import Job
 from impose.model.machines import Printer
 from impose.model.presswork import Work, edge_over, held_in, lead_across, work_on
 from impose.plan.parts import Sheet, Side
+from impose.plan.plan import ONE_SIDED
 from impose.plan.pressfacts import Pass, PressFacts
 from impose.schemes.draft import Asked, Draft, refuse
 from impose.schemes.halves import joined
@@ -144,7 +145,7 @@ def press_facts(job: Job, draft: Draft) -> PressFacts | None:
     work = work_of(first, job)
     if work is None or job.guts.french_fold:
         return None
-    formes = 1 if first.one_forme else 2
+    formes = 1 if first.one_forme or draft.scheme in ONE_SIDED else 2
     per = 1 if draft.items else copies_on(draft.sheets, draft.faces)  # items have runs of their own
     times = 1 if draft.items else -(-job.copies // per)
     return PressFacts(
