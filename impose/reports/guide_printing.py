@@ -31,7 +31,11 @@ DIALOG: Final = (
 
 def get_ready(book: Book, tools: tuple[str, ...]) -> Task:
     """Read the proof; the paper and the tools."""
-    steps = ["Read proof.pdf from the first page to the last: the book will come out like that."]
+    plan = book.plan
+    read = "Read proof.pdf from the first page to the last: the book will come out like that."
+    if plan.flat:
+        read = "Look at proof.pdf, page by page: the pieces will come out like that."
+    steps = [read]
     steps.append(f"Paper: {_paper(book)}. Take a few more for trials.")
     cover = book.plan.cover
     if cover is not None:
