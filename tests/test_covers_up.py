@@ -47,6 +47,7 @@ from impose.plan.scoresteps import PaperEnd, ScoreKind
 from impose.plan.wire import from_text, to_text
 from impose.reports.cutlist_rows import facts_lines, rows
 from impose.reports.guide import guide
+from impose.reports.press_rows import cover_press_rows
 from impose.reports.ticket_facts import ticket_facts
 from impose.schemes.boundcover import bind_cover
 from impose.schemes.coverplan import add_cover
@@ -381,6 +382,23 @@ def test_a_press_gets_its_marks_round_the_covers_and_gives_its_lays_to_the_knife
     jog = next(step for step in plan.cut_steps if step.table and step.table.things == COVER_SHEETS)
     assert gripper.value in jog.title
     assert "the edges the press fed the sheets by" in " ".join(jog.notes)
+
+
+@pytest.mark.parametrize("inside", [False, True])
+def test_the_plates_of_the_cover_are_told_with_its_passes(inside: bool) -> None:
+    """Marks alone are no reason to print the inside."""
+    job = two_up(sheet="26in x 40in", guts={"printer": press()})
+    assert job.cover is not None
+    sides = {"inside": with_art(wide=True)} if inside else {}
+    job = replace(job, cover=replace(job.cover, **sides))
+    page = Size(inch("11.375"), inch("8.5"))
+    media = Box(ZERO, ZERO, page.width, page.height)
+    plan = up_plan(job, art=(PageFacts(media, media),) if inside else ())
+    ((label, told),) = cover_press_rows(plan, job)
+    assert label == "Cover plates" and "gripper at the" in told
+    assert told.startswith("2 sets, outside and inside" if inside else "1 set, the outside alone")
+    assert ("for the inside turned" in told) is inside
+    assert not list(cover_press_rows(up_plan(two_up()), two_up()))
 
 
 def test_what_the_bar_would_keep_is_given_up_before_a_cover_is_refused() -> None:

@@ -7,10 +7,13 @@ from typing import Final
 
 from impose.geometry.sides import Edge
 from impose.geometry.turning import Flip, Turnover
+from impose.model.job import Job
 from impose.model.presswork import TwoUp
 from impose.plan.parts import Sheet
 from impose.plan.plan import Plan
 from impose.plan.pressfacts import Pass, PressFacts
+from impose.schemes.coverrepeat import printed_here
+from impose.schemes.pressroom import passes_of
 
 _TURNED: Final = {
     Turnover.ABOUT_VERTICAL: "side to side, like a page of a book",
@@ -60,6 +63,31 @@ def click_rows(plan: Plan) -> Iterator[tuple[str, str]]:
     noun = "sheet" if clicks.sheets == 1 else "sheets"
     sides = "both sides" if clicks.sides == 2 else "one side"
     yield "Clicks", f"{clicks.clicks}: {clicks.sheets} {noun}{overs}, printed on {sides}"
+
+
+def cover_press_rows(plan: Plan, job: Job) -> Iterator[tuple[str, str]]:
+    """How the cover's sheets go through the job's own printer: plates and passes, or clicks;
+    nothing where they are printed elsewhere, or on an office printer.  Marks alone are no
+    reason to print the inside."""
+    printer, cover = job.guts.printer, plan.cover
+    sheet = next((sheet for sheet in plan.sheets if sheet.role == "cover"), None)
+    if printer is None or cover is None or sheet is None or not printed_here(plan):
+        return
+    sides = 1 + any(placement.page is not None for placement in sheet.back.placements)
+    inside = "outside and inside" if sides == 2 else "the outside alone"
+    if plan.clicks is not None:
+        count = cover.pieces.sheets + cover.pieces.overs if cover.pieces else job.copies
+        yield "Cover clicks", f"{count * sides}: {count} sheets, {inside}"
+    elif plan.press is not None:
+        front, back = passes_of(sheet, job)
+        sets = "1 set" if sides == 1 else f"{sides} sets"
+        turn = ""
+        if sides == 2:
+            flip = Flip.that_gives(sheet.turned, sheet.size).value
+            turn = (
+                f"; for the inside turned {_TURNED[sheet.turned]} (on its {flip}), {_edges(back)}"
+            )
+        yield "Cover plates", f"{sets}, {inside}; {_edges(front)}{turn}"
 
 
 def two_up_words(plan: Plan) -> str:

@@ -19,6 +19,7 @@ from impose.plan.scoresteps import ScoreKind
 from impose.reports.cautions import CREASER, GLUE, Caution, for_cutting, for_holes
 from impose.reports.flat_rows import prints_words
 from impose.reports.hole_rows import hole_rows
+from impose.reports.press_rows import cover_press_rows
 from impose.reports.ticket_rows import (
     Row,
     ScoreRow,
@@ -125,7 +126,7 @@ def ticket_facts(plan: Plan, job: Job) -> TicketFacts:
         stop=tuple(finding.message for finding in errors),
         key=tuple(_key(plan, cover)),
         book=tuple(book_rows(plan, job, spine)),
-        cover=tuple(cover_rows(cover, unit, paper_name(job, cover.paper))) if cover else (),
+        cover=tuple(_cover(plan, job, cover)) if cover else (),
         scores=tuple(score_rows(plan.score_steps, unit)),
         creaser=cover.creaser if cover else "",
         measure_first=f"First {first.title}: planned {first.reading}" if first else "",
@@ -200,6 +201,11 @@ def score_notes(plan: Plan, cover: CoverFacts | None) -> Iterator[str]:
         "FRONT: the edge beyond the front panel. INSIDE: toward the guts. UP: to the upper face "
         "(try a strip). For another spine: make the job again."
     )
+
+
+def _cover(plan: Plan, job: Job, cover: CoverFacts) -> Iterator[Row]:
+    yield from cover_rows(cover, plan.unit, paper_name(job, cover.paper))
+    yield from (Row(label, words) for label, words in cover_press_rows(plan, job))
 
 
 def _instructions(plan: Plan, cover: CoverFacts | None) -> Iterator[str]:
