@@ -211,3 +211,16 @@ def test_a_size_in_two_units_is_read() -> None:
     """A width in inches, a height that is only whole in points."""
     assert unit_of("3.6875in x 559.9984252pt") == "in"
     assert unit_of("396 x 612pt") == "in"
+
+
+def test_pages_made_smaller_for_their_panels_are_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A gate fold of pages of one size: its flaps are half as wide as its middle."""
+    third = Size(Length.mm(99), Length.mm(210))
+    pdf = pages(tmp_path / "p.pdf", 6, third)
+    assert run(["start", str(pdf), "--yes", "--fold", "gate"]) == 0
+    said = capsys.readouterr().err
+    assert "Pages 1-3, 5 are scaled to 48%." in said
+    assert run(["start", str(pages(tmp_path / "q.pdf", 6, third)), "--yes", "--fold", "z"]) == 0
+    assert "scaled to" not in capsys.readouterr().err

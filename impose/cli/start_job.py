@@ -101,6 +101,19 @@ def _guts(answers: Answers) -> Section:
     return Section("guts", tuple(entries))
 
 
+def _scaled_alone(plan: Plan) -> Iterator[str]:
+    """Pages that are made to fit a panel of another size."""
+    sizes: dict[str, list[int]] = {}
+    for number, fit in enumerate(plan.pages, start=1):
+        percent = f"{float(fit.scale):.0%}"
+        if percent != "100%":
+            sizes.setdefault(percent, []).append(number)
+    for percent, pages in sizes.items():
+        noun = "Page" if len(pages) == 1 else "Pages"
+        verb = "is" if len(pages) == 1 else "are"
+        yield f"{noun} {page_ranges(pages)} {verb} scaled to {percent}."
+
+
 def scaled(answers: Answers) -> bool:
     """Every page is made smaller or larger."""
     near = answers.seen.size.near(answers.trim.size, _NEAR)
@@ -209,6 +222,8 @@ def told(plan: Plan, answers: Answers) -> Iterator[str]:
         yield f"Empty pages: {page_ranges(empty)}, because {_why_empty(answers)}."
     if scaled(answers):
         yield f"Your pages are scaled to {float(answers.advice.scale):.0%}."
+    else:
+        yield from _scaled_alone(plan)
     if plan.one_sided("guts"):
         yield "Printing: on one side, at actual size."
     elif answers.printer_word == ONE_SIDE:
