@@ -244,7 +244,10 @@ def _inked(page: Any) -> list[tuple[float, float, float, float]]:
     return [(t["x0"], t["y0"], t["x1"], t["y1"]) for t in things]
 
 
-@pytest.mark.parametrize("size", [A4, A4.turned, Size(Length.mm(148), Length.mm(210))])
+@pytest.mark.parametrize(
+    "size",
+    [A4, A4.turned, Size(Length.mm(148), Length.mm(210)), Size(Length.mm(105), Length.mm(148))],
+)
 def test_a_back_of_the_trial_printed_over_its_front_can_be_read(size: Size) -> None:
     """The same way up, and turned half round: nothing lies on anything."""
     front, back = trial_pdfs(size, "impose register --printer attic --sheet a4")
