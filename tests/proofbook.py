@@ -48,26 +48,32 @@ class Made:
     proof: Path
 
 
+def draw_page(canvas: Canvas, trim: Size, bleed: Length, number: int, letters: int) -> None:
+    """A number and art off all edges, no two sides alike; the next page is not begun."""
+    b, w, h = (float(n.as_points) for n in (bleed, trim.width, trim.height))
+    canvas.setTrimBox((b, b, b + w, b + h))
+    canvas.translate(b, b)
+    canvas.setFillGray(0.55 + 0.03 * (number % 13))
+    canvas.rect(-b, -b, w + 2 * b, h + 2 * b, stroke=0, fill=1)
+    canvas.setFillGray(0)
+    wedge = canvas.beginPath()
+    wedge.moveTo(-b, h + b)
+    wedge.lineTo(w * 0.4, h + b)
+    wedge.lineTo(-b, h * 0.75)
+    wedge.close()
+    canvas.drawPath(wedge, stroke=0, fill=1)
+    canvas.rect(w * 0.6, -b, w * 0.1, h * 0.12 + b, stroke=0, fill=1)
+    canvas.rect(w * 0.9, h * 0.3, w * 0.1 + b, h * 0.05, stroke=0, fill=1)
+    canvas.setFont("Helvetica-Bold", letters)
+    canvas.drawCentredString(w / 2, h / 2, str(number))
+
+
 def make_source(target: Path, pages: int, bleed: Length = BLEED) -> Path:
     """A PDF of numbered pages of TRIM with bleed on all sides."""
     b, w, h = (float(n.as_points) for n in (bleed, TRIM.width, TRIM.height))
     canvas = Canvas(str(target), pagesize=(w + 2 * b, h + 2 * b), invariant=1)
     for number in range(1, pages + 1):
-        canvas.setTrimBox((b, b, b + w, b + h))
-        canvas.translate(b, b)
-        canvas.setFillGray(0.55 + 0.03 * (number % 13))
-        canvas.rect(-b, -b, w + 2 * b, h + 2 * b, stroke=0, fill=1)
-        canvas.setFillGray(0)
-        wedge = canvas.beginPath()
-        wedge.moveTo(-b, h + b)
-        wedge.lineTo(w * 0.4, h + b)
-        wedge.lineTo(-b, h * 0.75)
-        wedge.close()
-        canvas.drawPath(wedge, stroke=0, fill=1)
-        canvas.rect(w * 0.6, -b, w * 0.1, h * 0.12 + b, stroke=0, fill=1)
-        canvas.rect(w * 0.9, h * 0.3, w * 0.1 + b, h * 0.05, stroke=0, fill=1)
-        canvas.setFont("Helvetica-Bold", 48)
-        canvas.drawCentredString(w / 2, h / 2, str(number))
+        draw_page(canvas, TRIM, bleed, number, 48)
         canvas.showPage()
     canvas.save()
     return target

@@ -12,7 +12,7 @@ from dataclasses import replace
 from typing import Final
 
 from impose.model.leafkinds import LeafKind
-from impose.plan.parts import Cut, Gather, Line, Sheet
+from impose.plan.parts import Cut, Gather, Line
 from impose.plan.plan import FRENCH, Plan
 
 #: The kind of a gathering step that puts one leaf into the gathered guts.
@@ -115,8 +115,3 @@ def without_insets(plan: Plan) -> Plan:
         gathering=tuple(step for step in plan.gathering if step.kind != INSET),
         insets=(),
     )
-
-
-def leaf_sheets(plan: Plan) -> tuple[Sheet, ...]:
-    """Every sheet that leaves of the book are on."""
-    return tuple(sheet for sheet in plan.sheets if not is_cover(sheet.role))

@@ -248,7 +248,6 @@ class Gather:
     item: int = 0
 
 
-NO_SHIFT = ZERO
 #: Ways of printing the back with the plates of the front.
 ONE_FORME = frozenset({"work and turn", "work and tumble"})
 #: The cut between the halves of a sheet that one forme prints.
